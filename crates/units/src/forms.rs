@@ -196,7 +196,8 @@ impl Scan<'_> {
         }
         let high = self.amount()?;
         let end = self.at;
-        let (low, high) = (self.resolve(&low, high.unit)?, self.resolve(&high, None)?);
+        // The upper end first: if both lack a unit, that is where it is missed.
+        let (high, low) = (self.resolve(&high, None)?, self.resolve(&low, high.unit)?);
         if low < high {
             return Ok(Range {
                 low: Q::from_si(low),
@@ -309,7 +310,8 @@ pub fn parse_signed<Q: Quantity>(text: &str) -> Result<Signed<Q>, QuantityError>
     })
 }
 
-/// Reads a range, such as `-40 °C to 70 °C`. The first unit may be left out; `…` and `..` also serve.
+/// Reads a range, such as `-40 °C to 70 °C`. The first unit may be left out, and is then that of the
+/// second (`10 to 20 %` too); `…` and `..` also serve for `to`.
 ///
 /// # Errors
 /// As [`parse`], and if the upper end is not above the lower one.
