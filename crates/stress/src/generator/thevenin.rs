@@ -1,0 +1,49 @@
+//! Sources that a standard defines by a shape, a peak and a source resistance.
+
+use super::Drive;
+use crate::network::{Branch, Network, Node};
+use crate::waveform::{Shape, Waveform};
+
+/// Resistance in ohms behind which a pure current source is represented: `emf = I × 10 kΩ`. Into a load of
+/// Z ohms it falls short of the nominal current by the share `Z / (10 kΩ + Z)`, 0.1 % at 10 Ω.
+pub const LARGE_COMPLIANCE_OHM: f64 = 10e3;
+
+/// A shape at `peak_v` volts behind `source_ohm`, directly on the driven conductors; with both conductors
+/// driven, each has its own source of `source_ohm`.
+pub fn source(
+    shape: &Shape,
+    peak_v: f64,
+    source_ohm: f64,
+    drive: Drive,
+    duration_s: f64,
+    finest_s: f64,
+) -> Network {
+    let back = drive.generator_return();
+    let branches = (0..drive.driven_lines())
+        .map(|line| {
+            Branch::resistor("source", back, Node::Line(line), source_ohm)
+                .with_emf(Waveform::new(shape.clone(), peak_v))
+        })
+        .collect();
+    Network {
+        branches,
+        duration_s,
+        finest_s,
+        ..Network::default()
+    }
+}
+
+/// The same network standing on the port's working voltage: the source is in series with the supply, so the
+/// working voltage appears as the start voltage of a capacitor too large to be charged by the pulse
+/// (`lasts_s` is the pulse's length), and the supply does not load the pulse.
+pub fn superimposed(mut network: Network, lasts_s: f64) -> Network {
+    let mut slowest_h = 0.0_f64;
+    for branch in &mut network.branches {
+        // A thousandth of the peak is lost to the capacitor, a hundredth to the decoupling.
+        let capacitance_f = 1000.0 * lasts_s / branch.resistance_ohm;
+        slowest_h = slowest_h.max(100.0 * branch.resistance_ohm * lasts_s);
+        *branch = branch.clone().with_coupling_capacitor(capacitance_f);
+    }
+    network.decoupling_h = slowest_h;
+    network
+}
