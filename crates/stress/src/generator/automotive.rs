@@ -68,7 +68,7 @@ pub fn load_dump(
         (Shape::RampExponential { ramp_s, tau_s, .. }, Some(cut_v)) if cut_v < peak_v => {
             // Share of the rise above the supply at which the suppressor cuts.
             let share = (cut_v - supply_v) / (peak_v - supply_v);
-            if !(share > 0.0) {
+            if share <= 0.0 {
                 return Err(FitError::BadTimes {
                     front_s: rise_s,
                     tail_s: duration_s,
