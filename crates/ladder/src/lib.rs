@@ -1,0 +1,13 @@
+//! Equations of one port under one stress.
+//!
+//! A [`Port`] (ladder, pin, supply) and a generator [`Network`](tidewall_stress::Network) are joined into a
+//! [`Circuit`], which [`Equations`] turns into `M y' = f(t, y)` with a diagonal `M` of ones and zeros. Time
+//! itself belongs to the `transient` crate.
+
+pub mod circuit;
+pub mod equations;
+pub mod port;
+
+pub use circuit::{Branch, Circuit, Device, Inductance, LadderError, Node, Side};
+pub use equations::{Equations, Power, Reading, StateKind, Stored};
+pub use port::{Across, Assembly, Conductor, Pin, Port, Probe, ProbeRole, Series, SeriesKind, Shunt, Stage, Steering, Supply};

@@ -1,0 +1,552 @@
+//! From a port's ladder and a generator network to a circuit.
+
+use tidewall_devices::law::{Diode, GasTube, PinClamp};
+use tidewall_devices::{Law, Protector, ThermalLadder};
+use tidewall_stress::{Network, Node as StressNode, Shape, Waveform};
+
+use crate::circuit::{Branch, Circuit, Device, Inductance, LadderError, Side};
+
+/// An inductance up to this size, in henries, is taken as track when a node's capacitance is derived from it.
+const TRACK_LIMIT_H: f64 = 30e-9;
+/// The least capacitance of a ladder node in farads: a pad and a via.
+const NODE_FLOOR_F: f64 = 0.2e-12;
+
+/// A conductor of the port.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Conductor {
+    /// The only conductor of a port with one, or the first of a pair.
+    First,
+    /// The second of a pair.
+    Second,
+}
+
+impl Conductor {
+    fn index(self) -> usize {
+        match self {
+            Conductor::First => 0,
+            Conductor::Second => 1,
+        }
+    }
+}
+
+/// Between what a shunt stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Across {
+    /// A conductor and the return or earth.
+    ToReturn(Conductor),
+    /// The two conductors of a pair, first to second.
+    LineToLine,
+}
+
+/// What a series element is.
+#[derive(Clone, Debug, PartialEq)]
+pub enum SeriesKind {
+    /// Resistance and inductance in series: resistor, fuse, PTC, inductor, track.
+    Plain {
+        /// Resistance in ohms.
+        resistance_ohm: f64,
+        /// Inductance.
+        inductance: Inductance,
+    },
+    /// Ferrite bead: winding in parallel to a resistance.
+    Bead {
+        /// Winding resistance in ohms.
+        winding_ohm: f64,
+        /// Inductance of the winding.
+        inductance: Inductance,
+        /// Parallel (loss) resistance in ohms.
+        loss_ohm: f64,
+    },
+    /// A device in series (blocking current limiter).
+    Device {
+        /// The device.
+        protector: Protector,
+        /// Inductance of its path in henries.
+        lead_h: f64,
+    },
+}
+
+/// A series element of one conductor.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Series {
+    /// Name.
+    pub name: String,
+    /// Which conductor it is in.
+    pub conductor: Conductor,
+    /// What it is.
+    pub kind: SeriesKind,
+}
+
+/// A shunt protector.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shunt {
+    /// Name.
+    pub name: String,
+    /// Between what it stands.
+    pub across: Across,
+    /// The part at its corner.
+    pub protector: Protector,
+    /// Inductance in henries of the shunt's own path, package included.
+    pub lead_h: f64,
+    /// True when the part's positive side is at the return.
+    pub reversed: bool,
+}
+
+/// Two steering diodes to a rail that has its own capacitance and clamp.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Steering {
+    /// Name.
+    pub name: String,
+    /// Conductor it protects.
+    pub conductor: Conductor,
+    /// Diode from the conductor to the rail.
+    pub to_rail: Diode,
+    /// Diode from the return to the conductor.
+    pub from_return: Diode,
+    /// Inductance in henries of the path from conductor to diodes.
+    pub lead_h: f64,
+    /// Capacitance in farads at the rail.
+    pub rail_f: f64,
+    /// Voltage of the rail before the stress in volts.
+    pub rail_v: f64,
+    /// Clamp on the rail, with the inductance of its path in henries.
+    pub rail_clamp: Option<(Protector, f64)>,
+}
+
+/// One rung of the ladder.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Stage {
+    /// In a conductor.
+    Series(Series),
+    /// Across conductors.
+    Shunt(Box<Shunt>),
+    /// Steering diodes.
+    Steering(Box<Steering>),
+}
+
+/// What stands at the protected end.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Pin {
+    /// Capacitance in farads from each conductor to the return.
+    pub capacitance_f: f64,
+    /// Resistance in ohms in series with that capacitance.
+    pub esr_ohm: f64,
+    /// Resistance in ohms between pin node and the pin's own conduction; 0 when there is none.
+    pub conduction: Option<PinClamp>,
+}
+
+/// The port's own source, which stays connected through the stress.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Supply {
+    /// Voltage in volts at the instant of the stress.
+    pub volts: f64,
+    /// Source resistance in ohms, above zero.
+    pub source_ohm: f64,
+}
+
+/// A port at one corner: everything from connector to pin.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Port {
+    /// Number of conductors besides the return: 1 or 2.
+    pub conductors: usize,
+    /// The ladder from the connector inwards.
+    pub stages: Vec<Stage>,
+    /// The protected pin.
+    pub pin: Pin,
+    /// The port's own source; `None` for an unpowered port.
+    pub supply: Option<Supply>,
+    /// Ambient temperature in °C.
+    pub ambient_c: f64,
+    /// Characteristic impedance in ohms of the board's tracks; gives each ladder node its capacitance
+    /// `C = ½ Σ L / Z0²` from the track inductances that meet there (lossless line).
+    pub track_ohm: f64,
+}
+
+/// What a probe watches.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ProbeRole {
+    /// Voltage at the connector, conductor to return.
+    Connector(usize),
+    /// Voltage at the pin, conductor to return.
+    Pin(usize),
+    /// Voltage between the two pins of a pair.
+    PinPair,
+    /// Voltage at a node between stages.
+    Between,
+}
+
+/// A voltage worth watching: between two nodes (`None` is the return).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Probe {
+    /// Name.
+    pub name: String,
+    /// What it is.
+    pub role: ProbeRole,
+    /// Positive node.
+    pub plus: Option<usize>,
+    /// Negative node.
+    pub minus: Option<usize>,
+}
+
+/// A circuit with the places to look at.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Assembly {
+    /// The circuit.
+    pub circuit: Circuit,
+    /// Voltages worth watching.
+    pub probes: Vec<Probe>,
+    /// Numbers (as in `Equations::element_name`) of the elements of the ladder and pin, in ladder order.
+    pub elements: Vec<usize>,
+    /// Element numbers of the pin's conduction, per conductor.
+    pub pin_elements: Vec<usize>,
+}
+
+impl Port {
+    /// Joins the port to a generator network.
+    pub fn assemble(&self, network: &Network) -> Result<Assembly, LadderError> {
+        Builder::new(self).build(network)
+    }
+}
+
+struct Builder<'a> {
+    port: &'a Port,
+    circuit: Circuit,
+    probes: Vec<Probe>,
+    /// The node each conductor has reached.
+    at: Vec<usize>,
+    working_v: f64,
+    /// Elements in ladder order, as (is device, index).
+    order: Vec<(bool, usize)>,
+    pins: Vec<usize>,
+}
+
+impl<'a> Builder<'a> {
+    fn new(port: &'a Port) -> Self {
+        Builder {
+            port,
+            circuit: Circuit::default(),
+            probes: Vec::new(),
+            at: Vec::new(),
+            working_v: port.supply.map_or(0.0, |supply| supply.volts),
+            order: Vec::new(),
+            pins: Vec::new(),
+        }
+    }
+
+    fn build(mut self, network: &Network) -> Result<Assembly, LadderError> {
+        let port = self.port;
+        for conductor in 0..port.conductors {
+            let name = self.numbered("connector", conductor);
+            let node = self.circuit.node(name.clone(), NODE_FLOOR_F, self.conductor_v(conductor), Side::Port);
+            self.at.push(node);
+            self.probe(name, ProbeRole::Connector(conductor), Some(node), None);
+        }
+        self.add_network(network)?;
+        self.add_supply(network);
+        for stage in &port.stages {
+            match stage {
+                Stage::Series(series) => self.add_series(series)?,
+                Stage::Shunt(shunt) => self.add_shunt(shunt)?,
+                Stage::Steering(steering) => self.add_steering(steering)?,
+            }
+        }
+        self.add_pin();
+        self.add_track_capacitance();
+        let branches = self.circuit.branches.len();
+        let number = |&(device, k): &(bool, usize)| if device { branches + k } else { k };
+        let elements = self.order.iter().map(number).collect();
+        let pin_elements = self.pins.iter().map(|&k| branches + k).collect();
+        Ok(Assembly { circuit: self.circuit, probes: self.probes, elements, pin_elements })
+    }
+
+    fn numbered(&self, what: &str, conductor: usize) -> String {
+        if self.port.conductors == 1 { what.into() } else { format!("{what} {}", conductor + 1) }
+    }
+
+    /// Working voltage of a conductor: a supply stands on the first one, a second conductor is its return
+    /// and rests at earth.
+    fn conductor_v(&self, conductor: usize) -> f64 {
+        if conductor == 0 { self.working_v } else { 0.0 }
+    }
+
+    fn probe(&mut self, name: String, role: ProbeRole, plus: Option<usize>, minus: Option<usize>) {
+        self.probes.push(Probe { name, role, plus, minus });
+    }
+
+    fn add_network(&mut self, network: &Network) -> Result<(), LadderError> {
+        let conductors = self.at.len();
+        let first = self.circuit.nodes.len();
+        for k in 0..network.inner_nodes {
+            self.circuit.node(format!("generator {}", k + 1), 0.0, 0.0, Side::Generator);
+        }
+        for capacitor in &network.capacitors {
+            let node = &mut self.circuit.nodes[first + capacitor.node];
+            node.capacitance_f += capacitor.capacitance_f;
+            node.initial_v = capacitor.initial_v;
+        }
+        let at = self.at.clone();
+        let place = |node: StressNode| match node {
+            StressNode::Earth => Ok(None),
+            StressNode::Inner(k) => Ok(Some(first + k)),
+            StressNode::Line(k) if k < conductors => Ok(Some(at[k])),
+            StressNode::Line(k) => Err(LadderError::NoConductor(k + 1, conductors)),
+        };
+        for branch in &network.branches {
+            let (from, mut to) = (place(branch.from)?, place(branch.to)?);
+            let working = |circuit: &Circuit, node: Option<usize>| {
+                node.filter(|&node| circuit.nodes[node].side == Side::Port)
+                    .map_or(0.0, |node| circuit.nodes[node].initial_v)
+            };
+            let taken = working(&self.circuit, from) - working(&self.circuit, to);
+            let far = to;
+            if let Some(arrester) = branch.arrester {
+                let middle =
+                    self.circuit.node(format!("{} arrester", branch.name), 1e-12, 0.0, Side::Generator);
+                to = Some(middle);
+                self.circuit.devices.push(Device {
+                    name: format!("{} arrester", branch.name),
+                    from: Some(middle),
+                    to: far,
+                    law: Law::GasTube(coupling_arrester(&arrester)),
+                    thermal: ThermalLadder::default(),
+                    ambient_c: self.port.ambient_c,
+                    series_ohm: 0.0,
+                    lead_h: 20e-9,
+                    initial_v: 0.0,
+                    side: Side::Generator,
+                });
+                if let Some(far) = far {
+                    let volts = self.circuit.nodes[far].initial_v;
+                    if let Some(device) = self.circuit.devices.last_mut() {
+                        device.initial_v = -volts;
+                    }
+                }
+            }
+            let capacitor = branch.capacitor.map(|capacitor| {
+                let extra = if capacitor.takes_up_working_voltage { taken } else { 0.0 };
+                (capacitor.capacitance_f, capacitor.initial_v + extra)
+            });
+            self.circuit.branches.push(Branch {
+                name: branch.name.into(),
+                from,
+                to,
+                resistance_ohm: branch.resistance_ohm,
+                inductance: Inductance::linear(branch.inductance_h),
+                capacitor,
+                initial_a: branch.initial_a,
+                emf: branch.emf.clone(),
+                side: Side::Generator,
+            });
+        }
+        Ok(())
+    }
+
+    fn add_supply(&mut self, network: &Network) {
+        let Some(supply) = self.port.supply else { return };
+        // On a pair the supply stands between the conductors, with the second one held at earth.
+        for conductor in 0..self.port.conductors {
+            let volts = self.conductor_v(conductor);
+            self.circuit.branches.push(Branch {
+                name: self.numbered("port supply", conductor),
+                from: None,
+                to: Some(self.at[conductor]),
+                resistance_ohm: supply.source_ohm,
+                inductance: Inductance::linear(network.decoupling_h),
+                capacitor: None,
+                initial_a: 0.0,
+                emf: Some(Waveform { shape: Shape::Constant, amplitude: volts, delay_s: 0.0 }),
+                side: Side::Generator,
+            });
+        }
+    }
+
+    fn reach(&self, conductor: Conductor, name: &str) -> Result<usize, LadderError> {
+        self.at.get(conductor.index()).copied().ok_or_else(|| LadderError::NoSecondConductor(name.into()))
+    }
+
+    fn add_series(&mut self, series: &Series) -> Result<(), LadderError> {
+        let from = self.reach(series.conductor, &series.name)?;
+        let index = series.conductor.index();
+        let volts = self.circuit.nodes[from].initial_v;
+        let after = format!("after {}", series.name);
+        let to = self.circuit.node(after.clone(), NODE_FLOOR_F, volts, Side::Port);
+        self.at[index] = to;
+        self.probe(after, ProbeRole::Between, Some(from).and(Some(to)), None);
+        let branch = |name: &str, resistance_ohm, inductance| Branch {
+            name: name.into(),
+            from: Some(from),
+            to: Some(to),
+            resistance_ohm,
+            inductance,
+            capacitor: None,
+            initial_a: 0.0,
+            emf: None,
+            side: Side::Port,
+        };
+        match &series.kind {
+            SeriesKind::Plain { resistance_ohm, inductance } => {
+                self.push_branch(branch(&series.name, *resistance_ohm, *inductance));
+            }
+            SeriesKind::Bead { winding_ohm, inductance, loss_ohm } => {
+                self.push_branch(branch(&series.name, *winding_ohm, *inductance));
+                let loss = format!("{} (core loss)", series.name);
+                self.push_branch(branch(&loss, *loss_ohm, Inductance::linear(0.0)));
+            }
+            SeriesKind::Device { protector, lead_h } => {
+                self.push_device(&series.name, Some(from), Some(to), protector, *lead_h, 0.0);
+            }
+        }
+        Ok(())
+    }
+
+    fn push_branch(&mut self, branch: Branch) {
+        self.order.push((false, self.circuit.branches.len()));
+        self.circuit.branches.push(branch);
+    }
+
+    fn push_device(
+        &mut self,
+        name: &str,
+        from: Option<usize>,
+        to: Option<usize>,
+        protector: &Protector,
+        lead_h: f64,
+        initial_v: f64,
+    ) {
+        self.order.push((true, self.circuit.devices.len()));
+        self.circuit.devices.push(Device {
+            name: name.into(),
+            from,
+            to,
+            law: protector.law.clone(),
+            thermal: protector.thermal.clone(),
+            ambient_c: self.port.ambient_c,
+            series_ohm: protector.series_ohm,
+            lead_h,
+            initial_v,
+            side: Side::Port,
+        });
+    }
+
+    fn initial(&self, node: Option<usize>) -> f64 {
+        node.map_or(0.0, |node| self.circuit.nodes[node].initial_v)
+    }
+
+    fn add_shunt(&mut self, shunt: &Shunt) -> Result<(), LadderError> {
+        let (plus, minus) = match shunt.across {
+            Across::ToReturn(conductor) => (Some(self.reach(conductor, &shunt.name)?), None),
+            Across::LineToLine => (
+                Some(self.reach(Conductor::First, &shunt.name)?),
+                Some(self.reach(Conductor::Second, &shunt.name)?),
+            ),
+        };
+        let (from, to) = if shunt.reversed { (minus, plus) } else { (plus, minus) };
+        let volts = self.initial(from) - self.initial(to);
+        self.push_device(&shunt.name, from, to, &shunt.protector, shunt.lead_h, volts);
+        Ok(())
+    }
+
+    fn add_steering(&mut self, steering: &Steering) -> Result<(), LadderError> {
+        let line = Some(self.reach(steering.conductor, &steering.name)?);
+        let rail_name = format!("{} rail", steering.name);
+        let rail = self.circuit.node(rail_name.clone(), steering.rail_f, steering.rail_v, Side::Port);
+        self.probe(rail_name, ProbeRole::Between, Some(rail), None);
+        let diode = |law: Diode| Protector {
+            law: Law::Diode(law),
+            series_ohm: 0.0,
+            package_h: 0.0,
+            thermal: ThermalLadder::default(),
+        };
+        let volts = self.initial(line);
+        let up = format!("{} (to rail)", steering.name);
+        self.push_device(
+            &up,
+            line,
+            Some(rail),
+            &diode(steering.to_rail),
+            steering.lead_h,
+            volts - steering.rail_v,
+        );
+        let down = format!("{} (from return)", steering.name);
+        self.push_device(&down, None, line, &diode(steering.from_return), steering.lead_h, -volts);
+        if let Some((clamp, lead_h)) = &steering.rail_clamp {
+            let name = format!("{} (rail clamp)", steering.name);
+            self.push_device(&name, Some(rail), None, clamp, *lead_h, steering.rail_v);
+        }
+        Ok(())
+    }
+
+    fn add_pin(&mut self) {
+        let pin = self.port.pin;
+        for conductor in 0..self.port.conductors {
+            let node = self.at[conductor];
+            let name = self.numbered("pin", conductor);
+            let volts = self.circuit.nodes[node].initial_v;
+            if pin.esr_ohm > 0.0 && pin.capacitance_f > 0.0 {
+                self.push_branch(Branch {
+                    name: format!("{name} capacitor"),
+                    from: Some(node),
+                    to: None,
+                    resistance_ohm: pin.esr_ohm,
+                    inductance: Inductance::linear(0.0),
+                    capacitor: Some((pin.capacitance_f, volts)),
+                    initial_a: 0.0,
+                    emf: None,
+                    side: Side::Port,
+                });
+            } else {
+                self.circuit.nodes[node].capacitance_f += pin.capacitance_f;
+            }
+            self.circuit.nodes[node].name = name.clone();
+            self.probes.retain(|probe| probe.role != ProbeRole::Between || probe.plus != Some(node));
+            self.probe(name.clone(), ProbeRole::Pin(conductor), Some(node), None);
+            if let Some(conduction) = pin.conduction {
+                self.pins.push(self.circuit.devices.len());
+                let protector = Protector {
+                    law: Law::Pin(conduction),
+                    // The bond wire's scale; keeps the pin's own capacitance apart from the node.
+                    series_ohm: 0.01,
+                    package_h: 0.0,
+                    thermal: ThermalLadder::default(),
+                };
+                self.push_device(&name, Some(node), None, &protector, 0.0, volts);
+            }
+        }
+        if self.port.conductors == 2 {
+            self.probe("pin 1 to pin 2".into(), ProbeRole::PinPair, Some(self.at[0]), Some(self.at[1]));
+        }
+    }
+
+    fn add_track_capacitance(&mut self) {
+        let per_henry = 0.5 / (self.port.track_ohm * self.port.track_ohm);
+        for branch in &self.circuit.branches {
+            if branch.side != Side::Port || branch.inductance.henries <= 0.0 {
+                continue;
+            }
+            let share = per_henry * branch.inductance.henries.min(TRACK_LIMIT_H);
+            for node in [branch.from, branch.to].into_iter().flatten() {
+                self.circuit.nodes[node].capacitance_f += share;
+            }
+        }
+    }
+}
+
+/// A coupling arrester as a gas tube: glow and arc currents and the collapse time are usual values of small
+/// tubes (from memory).
+fn coupling_arrester(arrester: &tidewall_stress::Arrester) -> GasTube {
+    GasTube {
+        dc_v: arrester.nominal_v,
+        slope_coefficient_v: arrester.slope_coefficient_v,
+        slope_exponent: arrester.slope_exponent,
+        glow_v: 70.0,
+        glow_ohm: 10.0,
+        glow_to_arc_a: 0.5,
+        arc_v: arrester.arc_v,
+        arc_ohm: 0.05,
+        arc_to_glow_a: 0.1,
+        extinction_a: 0.01,
+        drop_s: 10e-9,
+        c_f: 1e-12,
+        insulation_ohm: 1e10,
+    }
+}

@@ -1,0 +1,27 @@
+//! Energy audit of a transient.
+
+/// Where the energy went. The port's side is booked apart from the generator's, because a generator may burn a
+/// thousand times what reaches the port and would hide an error there.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Audit {
+    /// Net energy that entered the port through its connector, in joules.
+    pub delivered_j: f64,
+    /// Energy turned into heat in the port, in joules.
+    pub dissipated_j: f64,
+    /// Change of the energy stored in the port, in joules.
+    pub stored_j: f64,
+    /// Energy that entered the port without what it gave back, in joules (the scale of the residual).
+    pub entered_j: f64,
+    /// `|delivered − dissipated − stored| / entered`, the larger of the port's and the whole circuit's.
+    pub residual: f64,
+}
+
+impl Audit {
+    /// The largest residual at which a result may be used.
+    pub const LIMIT: f64 = 1e-3;
+
+    /// True when the balance closes within [`Audit::LIMIT`].
+    pub fn holds(&self) -> bool {
+        self.residual < Audit::LIMIT
+    }
+}

@@ -1,0 +1,17 @@
+//! Integration in time of one port under one stress.
+//!
+//! [`run`] integrates the equations of a circuit with an L-stable Rosenbrock method, locates the events of
+//! switching devices inside a step, and returns peaks, energies, an energy [`Audit`] and [`Counters`].
+
+pub mod audit;
+pub mod lu;
+pub mod method;
+pub mod peak;
+pub mod recording;
+pub mod run;
+
+pub use audit::Audit;
+pub use method::{Dense, Tableau};
+pub use peak::{Extremes, PeakTracker};
+pub use recording::Recording;
+pub use run::{Counters, ElementOutcome, Options, Outcome, Problem, ProbeOutcome, TransientError, Workspace, run};
