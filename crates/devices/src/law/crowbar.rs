@@ -1,0 +1,148 @@
+//! Snapback clamp and thyristor.
+
+use super::{Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, smooth_positive};
+
+/// Breakover device: an avalanche branch up to the trigger point, then a low on-voltage until the current
+/// falls below the holding current.
+///
+/// Piecewise form of the snapback and thyristor characteristics (IEC 61643-341 terms). Inner state 0 is the
+/// on-branch voltage, which relaxes from its value at breakover to `on_v` within `transition_s`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Crowbar {
+    /// Trigger (breakover) voltage at 25 °C in volts.
+    pub trigger_v: f64,
+    /// Current at the trigger point in amperes.
+    pub trigger_a: f64,
+    /// Temperature coefficient of the trigger voltage in 1/K.
+    pub alpha_per_k: f64,
+    /// Slope resistance of the avalanche branch in ohms, above zero.
+    pub off_ohm: f64,
+    /// On-state voltage extrapolated to zero current, in volts.
+    pub on_v: f64,
+    /// On-state resistance in ohms, above zero.
+    pub on_ohm: f64,
+    /// Holding current at 25 °C in amperes.
+    pub hold_a: f64,
+    /// Temperature coefficient of the holding current in 1/K (negative).
+    pub hold_per_k: f64,
+    /// Time constant of the transition in seconds, above zero.
+    pub transition_s: f64,
+    /// True for a symmetrical device.
+    pub bidirectional: bool,
+    /// Forward threshold in volts (unidirectional devices).
+    pub forward_v: f64,
+    /// Forward resistance in ohms (unidirectional devices).
+    pub forward_ohm: f64,
+    /// Rounding of the corners in volts, above zero.
+    pub knee_v: f64,
+    /// Capacitance in farads, above zero.
+    pub c_f: f64,
+}
+
+impl Crowbar {
+    /// Trigger voltage in volts at a junction temperature in °C.
+    pub fn trigger_at_v(&self, junction_c: f64) -> f64 {
+        self.trigger_v * (1.0 + self.alpha_per_k * (junction_c - 25.0)).max(0.1)
+    }
+
+    /// Holding current in amperes at a junction temperature in °C, never below a tenth of its 25 °C value.
+    pub fn hold_at_a(&self, junction_c: f64) -> f64 {
+        self.hold_a * (1.0 + self.hold_per_k * (junction_c - 25.0)).max(0.1)
+    }
+}
+
+impl DeviceLaw for Crowbar {
+    fn conduction(&self, state: State, bias: &Bias) -> Conduction {
+        let mut out = Conduction::default();
+        if state.mode == Mode::On {
+            let (over, slope) = smooth_positive(state.sign * bias.volts - bias.inner[0], self.knee_v);
+            out.amps = state.sign * over / self.on_ohm;
+            out.per_volt = slope / self.on_ohm;
+            out.per_inner[0] = -state.sign * slope / self.on_ohm;
+        } else {
+            // The avalanche branch is drawn so that it carries `trigger_a` at the trigger voltage.
+            let start = self.trigger_at_v(bias.junction_c) - self.off_ohm * self.trigger_a;
+            let start_per_k = self.trigger_v * self.alpha_per_k;
+            let (over, slope) = smooth_positive(bias.volts - start, self.knee_v);
+            out.amps = over / self.off_ohm;
+            out.per_volt = slope / self.off_ohm;
+            out.per_kelvin = -slope * start_per_k / self.off_ohm;
+            if self.bidirectional {
+                let (under, slope) = smooth_positive(-bias.volts - start, self.knee_v);
+                out.amps -= under / self.off_ohm;
+                out.per_volt += slope / self.off_ohm;
+                out.per_kelvin += slope * start_per_k / self.off_ohm;
+            }
+        }
+        if !self.bidirectional {
+            let (under, slope) = smooth_positive(-bias.volts - self.forward_v, self.knee_v.min(0.03));
+            out.amps -= under / self.forward_ohm;
+            out.per_volt += slope / self.forward_ohm;
+        }
+        out
+    }
+
+    fn capacitance(&self, _volts: f64) -> (f64, f64) {
+        (self.c_f, 0.0)
+    }
+
+    fn stored_j(&self, volts: f64) -> f64 {
+        0.5 * self.c_f * volts * volts
+    }
+
+    fn inner_count(&self) -> usize {
+        1
+    }
+
+    fn inner_rate(&self, state: State, bias: &Bias, _k: usize) -> Rate {
+        let target = if state.mode == Mode::On { self.on_v } else { 0.0 };
+        Rate {
+            per_s: (target - bias.inner[0]) / self.transition_s,
+            per_self: -1.0 / self.transition_s,
+            ..Rate::default()
+        }
+    }
+
+    fn watches(&self, state: State, bias: &Bias, amps: f64) -> [Option<Watch>; MAX_EVENTS] {
+        let trigger = self.trigger_at_v(bias.junction_c);
+        if state.mode == Mode::On {
+            // A breakover that is still under way does not reset, however the current rings meanwhile.
+            let formed = 0.5 * (self.on_v + self.trigger_v) - bias.inner[0];
+            let value = (self.hold_at_a(bias.junction_c) - state.sign * amps).min(formed);
+            [
+                Some(Watch {
+                    value,
+                    at_once: false,
+                }),
+                None,
+                None,
+            ]
+        } else {
+            let up = Some(Watch {
+                value: bias.volts - trigger,
+                at_once: true,
+            });
+            let down = self.bidirectional.then_some(Watch {
+                value: -bias.volts - trigger,
+                at_once: true,
+            });
+            [up, down, None]
+        }
+    }
+
+    fn after(&self, state: State, bias: &Bias, amps: f64, k: usize) -> (State, [f64; MAX_INNER]) {
+        if state.mode == Mode::On {
+            return (
+                State {
+                    mode: Mode::Off,
+                    sign: state.sign,
+                },
+                bias.inner,
+            );
+        }
+        let sign = if k == 0 { 1.0 } else { -1.0 };
+        // The current is continuous through breakover: the on-branch starts where the avalanche branch ended.
+        let start = sign * bias.volts - self.on_ohm * (sign * amps).max(0.0);
+        (State { mode: Mode::On, sign }, [start, 0.0])
+    }
+}

@@ -1,0 +1,187 @@
+//! Gas discharge tube.
+
+use super::{Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, smooth_positive};
+
+/// Gas discharge tube: off, glow, arc.
+///
+/// Firing follows `Vs = Vdc + a (S / 1 V/µs)^b` on a ramp of slope `S`. For any other wave the same law is kept
+/// in its integral form, the disruptive-effect integral of insulation co-ordination (from memory: Kind;
+/// Witzke and Bliss): firing when `∫ ((|v| − Vdc)/a)^k dt` reaches `(a / 1 V/µs) / (k + 1)` with `k = 1/b − 1`,
+/// which gives back the slope law exactly on a ramp. The integral is not reset while the tube is off.
+///
+/// Inner state 0 is the discharge voltage, relaxing to the glow or arc value within `drop_s`; inner state 1 is
+/// the disruptive-effect integral as a fraction of its critical value.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GasTube {
+    /// Direct spark-over voltage in volts.
+    pub dc_v: f64,
+    /// Coefficient `a` of the slope law in volts, above zero.
+    pub slope_coefficient_v: f64,
+    /// Exponent `b` of the slope law, between 0 and 1.
+    pub slope_exponent: f64,
+    /// Glow voltage in volts.
+    pub glow_v: f64,
+    /// Current above which the glow turns into an arc, in amperes.
+    pub glow_to_arc_a: f64,
+    /// Arc voltage in volts.
+    pub arc_v: f64,
+    /// Slope resistance of the discharge in ohms, above zero; one value for glow (whose voltage hardly depends on
+    /// its current) and arc keeps the current continuous where one turns into the other.
+    pub arc_ohm: f64,
+    /// Current below which the arc falls back to glow, in amperes (below `glow_to_arc_a`).
+    pub arc_to_glow_a: f64,
+    /// Current below which the glow goes out, in amperes.
+    pub extinction_a: f64,
+    /// Time constant of the voltage collapse in seconds, above zero.
+    pub drop_s: f64,
+    /// Capacitance in farads, above zero.
+    pub c_f: f64,
+    /// Insulation resistance in ohms.
+    pub insulation_ohm: f64,
+}
+
+impl GasTube {
+    /// Firing voltage in volts on a ramp of `slope_v_per_s` volts per second.
+    pub fn firing_v(&self, slope_v_per_s: f64) -> f64 {
+        self.dc_v + self.slope_coefficient_v * (slope_v_per_s * 1e-6).max(0.0).powf(self.slope_exponent)
+    }
+
+    fn disruptive_power(&self) -> f64 {
+        1.0 / self.slope_exponent - 1.0
+    }
+
+    /// Critical value in seconds of the integral of `((|v| − Vdc) / a)^k`.
+    fn critical_s(&self) -> f64 {
+        self.slope_coefficient_v * 1e-6 / (self.disruptive_power() + 1.0)
+    }
+}
+
+impl DeviceLaw for GasTube {
+    fn conduction(&self, state: State, bias: &Bias) -> Conduction {
+        let leak = 1.0 / self.insulation_ohm;
+        let mut out = Conduction {
+            amps: leak * bias.volts,
+            per_volt: leak,
+            ..Conduction::default()
+        };
+        if state.mode == Mode::Off {
+            return out;
+        }
+        let ohm = self.arc_ohm;
+        let (over, slope) = smooth_positive(state.sign * bias.volts - bias.inner[0], 0.05);
+        out.amps += state.sign * over / ohm;
+        out.per_volt += slope / ohm;
+        out.per_inner[0] = -state.sign * slope / ohm;
+        out
+    }
+
+    fn capacitance(&self, _volts: f64) -> (f64, f64) {
+        (self.c_f, 0.0)
+    }
+
+    fn stored_j(&self, volts: f64) -> f64 {
+        0.5 * self.c_f * volts * volts
+    }
+
+    fn inner_count(&self) -> usize {
+        2
+    }
+
+    fn inner_rate(&self, state: State, bias: &Bias, k: usize) -> Rate {
+        if k == 0 {
+            let target = match state.mode {
+                Mode::Glow => self.glow_v,
+                Mode::Arc => self.arc_v,
+                _ => bias.inner[0],
+            };
+            return Rate {
+                per_s: (target - bias.inner[0]) / self.drop_s,
+                per_self: if state.mode == Mode::Off {
+                    0.0
+                } else {
+                    -1.0 / self.drop_s
+                },
+                ..Rate::default()
+            };
+        }
+        let over = bias.volts.abs() - self.dc_v;
+        if state.mode != Mode::Off || over <= 0.0 {
+            return Rate::default();
+        }
+        let power = self.disruptive_power();
+        let ratio = over / self.slope_coefficient_v;
+        Rate {
+            per_s: ratio.powf(power) / self.critical_s(),
+            per_volt: bias.volts.signum() * power * ratio.powf(power - 1.0)
+                / (self.slope_coefficient_v * self.critical_s()),
+            ..Rate::default()
+        }
+    }
+
+    fn watches(&self, state: State, bias: &Bias, amps: f64) -> [Option<Watch>; MAX_EVENTS] {
+        let along = state.sign * amps;
+        // A discharge that is still forming does not go out, however the current rings meanwhile.
+        let formed = 1.5 * self.glow_v - bias.inner[0];
+        let goes_out = |level: f64| {
+            Some(Watch {
+                value: (level - along).min(formed),
+                at_once: false,
+            })
+        };
+        match state.mode {
+            Mode::Glow => [
+                Some(Watch {
+                    value: along - self.glow_to_arc_a,
+                    at_once: true,
+                }),
+                goes_out(self.extinction_a),
+                None,
+            ],
+            Mode::Arc => [goes_out(self.arc_to_glow_a), None, None],
+            _ => [
+                Some(Watch {
+                    value: bias.inner[1] - 1.0,
+                    at_once: true,
+                }),
+                None,
+                None,
+            ],
+        }
+    }
+
+    fn after(&self, state: State, bias: &Bias, _amps: f64, k: usize) -> (State, [f64; MAX_INNER]) {
+        match (state.mode, k) {
+            (Mode::Glow, 0) => (
+                State {
+                    mode: Mode::Arc,
+                    ..state
+                },
+                bias.inner,
+            ),
+            (Mode::Arc, _) => (
+                State {
+                    mode: Mode::Glow,
+                    ..state
+                },
+                bias.inner,
+            ),
+            (Mode::Glow, _) => (
+                State {
+                    mode: Mode::Off,
+                    ..state
+                },
+                [0.0, 0.0],
+            ),
+            _ => {
+                let sign = if bias.volts < 0.0 { -1.0 } else { 1.0 };
+                (
+                    State {
+                        mode: Mode::Glow,
+                        sign,
+                    },
+                    [bias.volts.abs(), 0.0],
+                )
+            }
+        }
+    }
+}

@@ -1,0 +1,20 @@
+//! Physics of protective devices and of the protected pin.
+//!
+//! * [`datasheet`]: what is known of a part, datum by datum.
+//! * [`build`]: from a datasheet to a model at one corner, or to the datum that is missing.
+//! * [`law`]: conduction, capacitance and switching of each family, as the integrator needs them.
+//! * [`thermal`], [`heating`]: thermal ladders, and clamps that heat themselves.
+//! * [`pulse_power`]: waves, equivalent widths, second-breakdown laws.
+
+pub mod build;
+pub mod datasheet;
+pub mod heating;
+pub mod law;
+pub mod protector;
+pub mod pulse_power;
+pub mod thermal;
+
+pub use build::{Built, MissingDatum};
+pub use law::Law;
+pub use protector::Protector;
+pub use thermal::ThermalLadder;
