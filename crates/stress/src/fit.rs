@@ -67,7 +67,7 @@ impl std::fmt::Display for RatioRange {
 ///
 /// `function` must change sign once between the two; without a change of sign one of the ends is returned.
 pub fn bisect(mut low: f64, mut high: f64, function: impl Fn(f64) -> f64) -> f64 {
-    let rising = function(high) > 0.0;
+    let rising = function(low) < function(high);
     for _ in 0..200 {
         let middle = 0.5 * (low + high);
         if middle <= low.min(high) || middle >= low.max(high) {
