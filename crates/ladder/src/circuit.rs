@@ -66,7 +66,10 @@ pub struct Inductance {
 impl Inductance {
     /// An inductance that does not saturate.
     pub fn linear(henries: f64) -> Inductance {
-        Inductance { henries, saturation_a: None }
+        Inductance {
+            henries,
+            saturation_a: None,
+        }
     }
 
     /// Incremental inductance in henries at a current, and its derivative in H/A.
@@ -154,7 +157,12 @@ pub struct Circuit {
 impl Circuit {
     /// Adds a node and returns its number.
     pub fn node(&mut self, name: impl Into<String>, capacitance_f: f64, initial_v: f64, side: Side) -> usize {
-        self.nodes.push(Node { name: name.into(), capacitance_f, initial_v, side });
+        self.nodes.push(Node {
+            name: name.into(),
+            capacitance_f,
+            initial_v,
+            side,
+        });
         self.nodes.len() - 1
     }
 
@@ -164,14 +172,24 @@ impl Circuit {
             if value.is_finite() && value >= 0.0 {
                 Ok(())
             } else {
-                Err(LadderError::Value { element: element.into(), quantity, bound: "of zero or more", value })
+                Err(LadderError::Value {
+                    element: element.into(),
+                    quantity,
+                    bound: "of zero or more",
+                    value,
+                })
             }
         };
         let above_zero = |element: &str, quantity, value: f64| {
             if value.is_finite() && value > 0.0 {
                 Ok(())
             } else {
-                Err(LadderError::Value { element: element.into(), quantity, bound: "above zero", value })
+                Err(LadderError::Value {
+                    element: element.into(),
+                    quantity,
+                    bound: "above zero",
+                    value,
+                })
             }
         };
         let mut held = vec![false; self.nodes.len()];
@@ -192,7 +210,11 @@ impl Circuit {
                 if branch.resistance_ohm == 0.0 {
                     return Err(LadderError::ZeroBranch(branch.name.clone()));
                 }
-                branch.from.into_iter().chain(branch.to).for_each(|node| held[node] = true);
+                branch
+                    .from
+                    .into_iter()
+                    .chain(branch.to)
+                    .for_each(|node| held[node] = true);
             }
         }
         for device in &self.devices {
@@ -202,7 +224,11 @@ impl Circuit {
                 if device.series_ohm == 0.0 {
                     return Err(LadderError::ZeroBranch(device.name.clone()));
                 }
-                device.from.into_iter().chain(device.to).for_each(|node| held[node] = true);
+                device
+                    .from
+                    .into_iter()
+                    .chain(device.to)
+                    .for_each(|node| held[node] = true);
             }
         }
         match held.iter().position(|held| !held) {

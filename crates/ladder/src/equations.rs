@@ -119,10 +119,23 @@ impl Equations {
                 (0..thermal_count).for_each(|_| {
                     add(StateKind::Temperature);
                 });
-                DeviceRows { current, voltage, inner, inner_count, thermal, thermal_count }
+                DeviceRows {
+                    current,
+                    voltage,
+                    inner,
+                    inner_count,
+                    thermal,
+                    thermal_count,
+                }
             })
             .collect();
-        Ok(Equations { circuit, branch_rows, device_rows, kinds, dynamic })
+        Ok(Equations {
+            circuit,
+            branch_rows,
+            device_rows,
+            kinds,
+            dynamic,
+        })
     }
 
     /// The circuit these equations describe.
@@ -191,7 +204,10 @@ impl Equations {
     }
 
     fn emf(&self, k: usize, t_s: f64) -> f64 {
-        self.circuit.branches[k].emf.as_ref().map_or(0.0, |emf| emf.value(t_s))
+        self.circuit.branches[k]
+            .emf
+            .as_ref()
+            .map_or(0.0, |emf| emf.value(t_s))
     }
 
     /// Voltage that drives current through branch `k`: ends, capacitor and source, without resistance.
@@ -222,7 +238,11 @@ impl Equations {
 
     fn junction_c(&self, k: usize, y: &[f64]) -> f64 {
         let rows = &self.device_rows[k];
-        if rows.thermal_count > 0 { y[rows.thermal] } else { self.circuit.devices[k].ambient_c }
+        if rows.thermal_count > 0 {
+            y[rows.thermal]
+        } else {
+            self.circuit.devices[k].ambient_c
+        }
     }
 
     /// Voltage, temperature and inner states of device `k`.
@@ -230,7 +250,11 @@ impl Equations {
         let rows = &self.device_rows[k];
         let mut inner = [0.0; MAX_INNER];
         inner[..rows.inner_count].copy_from_slice(&y[rows.inner..rows.inner + rows.inner_count]);
-        Bias { volts: y[rows.voltage], junction_c: self.junction_c(k, y), inner }
+        Bias {
+            volts: y[rows.voltage],
+            junction_c: self.junction_c(k, y),
+            inner,
+        }
     }
 
     /// Conduction of device `k`.
@@ -318,7 +342,11 @@ impl Equations {
         let mut inflow = watts;
         for j in 0..rows.thermal_count {
             let here = y[rows.thermal + j];
-            let next = if j + 1 < rows.thermal_count { y[rows.thermal + j + 1] } else { device.ambient_c };
+            let next = if j + 1 < rows.thermal_count {
+                y[rows.thermal + j + 1]
+            } else {
+                device.ambient_c
+            };
             let outflow = (here - next) / device.thermal.resistance_k_per_w[j];
             out[rows.thermal + j] = (inflow - outflow) / device.thermal.capacity_j_per_k[j];
             inflow = outflow;
@@ -341,7 +369,8 @@ impl Equations {
                             out[node] += sign * amps / self.node_scale(node);
                         }
                     }
-                    if let (Some(row), Some((farads, _))) = (self.branch_rows[k].capacitor, branch.capacitor) {
+                    if let (Some(row), Some((farads, _))) = (self.branch_rows[k].capacitor, branch.capacitor)
+                    {
                         out[row] += amps / farads;
                     }
                 }
@@ -465,7 +494,11 @@ impl Equations {
             }
         }
         let charging = amps - conduction.amps;
-        add(v, v, -conduction.per_volt / farads - charging * farads_per_volt / (farads * farads));
+        add(
+            v,
+            v,
+            -conduction.per_volt / farads - charging * farads_per_volt / (farads * farads),
+        );
         let junction = (rows.thermal_count > 0).then_some(rows.thermal);
         if let Some(column) = junction {
             add(v, column, -conduction.per_kelvin / farads);
@@ -481,10 +514,18 @@ impl Equations {
         }
         if let Some(first) = junction {
             let capacity = device.thermal.capacity_j_per_k[0];
-            add(first, v, (conduction.amps + bias.volts * conduction.per_volt) / capacity);
+            add(
+                first,
+                v,
+                (conduction.amps + bias.volts * conduction.per_volt) / capacity,
+            );
             add(first, first, bias.volts * conduction.per_kelvin / capacity);
             for j in 0..rows.inner_count {
-                add(first, rows.inner + j, bias.volts * conduction.per_inner[j] / capacity);
+                add(
+                    first,
+                    rows.inner + j,
+                    bias.volts * conduction.per_inner[j] / capacity,
+                );
             }
         }
         for j in 0..rows.thermal_count {
@@ -509,7 +550,12 @@ impl Equations {
             power.delivered_w += self.emf(k, t_s) * amps;
             self.book(branch.side, branch.from, branch.to, amps, watts, y, &mut power);
             let volts = Self::volts(y, branch.from) - Self::volts(y, branch.to);
-            readings[k] = Reading { volts, amps, watts, junction_c: f64::NAN };
+            readings[k] = Reading {
+                volts,
+                amps,
+                watts,
+                junction_c: f64::NAN,
+            };
         }
         for (k, device) in self.circuit.devices.iter().enumerate() {
             let amps = self.device_amps(k, y);
@@ -518,8 +564,12 @@ impl Equations {
             let watts = bias.volts * conduction.amps + device.series_ohm * amps * amps;
             self.book(device.side, device.from, device.to, amps, watts, y, &mut power);
             let volts = bias.volts + device.series_ohm * amps;
-            readings[self.circuit.branches.len() + k] =
-                Reading { volts, amps, watts, junction_c: bias.junction_c };
+            readings[self.circuit.branches.len() + k] = Reading {
+                volts,
+                amps,
+                watts,
+                junction_c: bias.junction_c,
+            };
         }
         power
     }
@@ -563,7 +613,10 @@ impl Equations {
         }
         for (k, branch) in self.circuit.branches.iter().enumerate() {
             if branch.inductance.henries > 0.0 {
-                book(branch.side, branch.inductance.stored_j(self.branch_amps(k, t_s, y)));
+                book(
+                    branch.side,
+                    branch.inductance.stored_j(self.branch_amps(k, t_s, y)),
+                );
             }
             if let (Some(row), Some((farads, _))) = (self.branch_rows[k].capacitor, branch.capacitor) {
                 book(branch.side, 0.5 * farads * y[row] * y[row]);

@@ -10,4 +10,7 @@ pub mod port;
 
 pub use circuit::{Branch, Circuit, Device, Inductance, LadderError, Node, Side};
 pub use equations::{Equations, Power, Reading, StateKind, Stored};
-pub use port::{Across, Assembly, Conductor, Pin, Port, Probe, ProbeRole, Series, SeriesKind, Shunt, Stage, Steering, Supply};
+pub use port::{
+    Across, Assembly, Conductor, Pin, Port, Probe, ProbeRole, Series, SeriesKind, Shunt, Stage, Steering,
+    Supply,
+};

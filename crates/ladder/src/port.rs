@@ -235,9 +235,17 @@ impl<'a> Builder<'a> {
 
     fn build(mut self, network: &Network) -> Result<Assembly, LadderError> {
         let port = self.port;
+        if port.supply.is_none() {
+            self.working_v = standing_v(network);
+        }
         for conductor in 0..port.conductors {
             let name = self.numbered("connector", conductor);
-            let node = self.circuit.node(name.clone(), NODE_FLOOR_F, self.conductor_v(conductor), Side::Port);
+            let node = self.circuit.node(
+                name.clone(),
+                NODE_FLOOR_F,
+                self.conductor_v(conductor),
+                Side::Port,
+            );
             self.at.push(node);
             self.probe(name, ProbeRole::Connector(conductor), Some(node), None);
         }
@@ -256,11 +264,20 @@ impl<'a> Builder<'a> {
         let number = |&(device, k): &(bool, usize)| if device { branches + k } else { k };
         let elements = self.order.iter().map(number).collect();
         let pin_elements = self.pins.iter().map(|&k| branches + k).collect();
-        Ok(Assembly { circuit: self.circuit, probes: self.probes, elements, pin_elements })
+        Ok(Assembly {
+            circuit: self.circuit,
+            probes: self.probes,
+            elements,
+            pin_elements,
+        })
     }
 
     fn numbered(&self, what: &str, conductor: usize) -> String {
-        if self.port.conductors == 1 { what.into() } else { format!("{what} {}", conductor + 1) }
+        if self.port.conductors == 1 {
+            what.into()
+        } else {
+            format!("{what} {}", conductor + 1)
+        }
     }
 
     /// Working voltage of a conductor: a supply stands on the first one, a second conductor is its return
@@ -270,14 +287,20 @@ impl<'a> Builder<'a> {
     }
 
     fn probe(&mut self, name: String, role: ProbeRole, plus: Option<usize>, minus: Option<usize>) {
-        self.probes.push(Probe { name, role, plus, minus });
+        self.probes.push(Probe {
+            name,
+            role,
+            plus,
+            minus,
+        });
     }
 
     fn add_network(&mut self, network: &Network) -> Result<(), LadderError> {
         let conductors = self.at.len();
         let first = self.circuit.nodes.len();
         for k in 0..network.inner_nodes {
-            self.circuit.node(format!("generator {}", k + 1), 0.0, 0.0, Side::Generator);
+            self.circuit
+                .node(format!("generator {}", k + 1), 0.0, 0.0, Side::Generator);
         }
         for capacitor in &network.capacitors {
             let node = &mut self.circuit.nodes[first + capacitor.node];
@@ -301,7 +324,8 @@ impl<'a> Builder<'a> {
             let far = to;
             if let Some(arrester) = branch.arrester {
                 let middle =
-                    self.circuit.node(format!("{} arrester", branch.name), 1e-12, 0.0, Side::Generator);
+                    self.circuit
+                        .node(format!("{} arrester", branch.name), 1e-12, 0.0, Side::Generator);
                 to = Some(middle);
                 self.circuit.devices.push(Device {
                     name: format!("{} arrester", branch.name),
@@ -323,7 +347,11 @@ impl<'a> Builder<'a> {
                 }
             }
             let capacitor = branch.capacitor.map(|capacitor| {
-                let extra = if capacitor.takes_up_working_voltage { taken } else { 0.0 };
+                let extra = if capacitor.takes_up_working_voltage {
+                    taken
+                } else {
+                    0.0
+                };
                 (capacitor.capacitance_f, capacitor.initial_v + extra)
             });
             self.circuit.branches.push(Branch {
@@ -354,14 +382,21 @@ impl<'a> Builder<'a> {
                 inductance: Inductance::linear(network.decoupling_h),
                 capacitor: None,
                 initial_a: 0.0,
-                emf: Some(Waveform { shape: Shape::Constant, amplitude: volts, delay_s: 0.0 }),
+                emf: Some(Waveform {
+                    shape: Shape::Constant,
+                    amplitude: volts,
+                    delay_s: 0.0,
+                }),
                 side: Side::Generator,
             });
         }
     }
 
     fn reach(&self, conductor: Conductor, name: &str) -> Result<usize, LadderError> {
-        self.at.get(conductor.index()).copied().ok_or_else(|| LadderError::NoSecondConductor(name.into()))
+        self.at
+            .get(conductor.index())
+            .copied()
+            .ok_or_else(|| LadderError::NoSecondConductor(name.into()))
     }
 
     fn add_series(&mut self, series: &Series) -> Result<(), LadderError> {
@@ -384,10 +419,17 @@ impl<'a> Builder<'a> {
             side: Side::Port,
         };
         match &series.kind {
-            SeriesKind::Plain { resistance_ohm, inductance } => {
+            SeriesKind::Plain {
+                resistance_ohm,
+                inductance,
+            } => {
                 self.push_branch(branch(&series.name, *resistance_ohm, *inductance));
             }
-            SeriesKind::Bead { winding_ohm, inductance, loss_ohm } => {
+            SeriesKind::Bead {
+                winding_ohm,
+                inductance,
+                loss_ohm,
+            } => {
                 self.push_branch(branch(&series.name, *winding_ohm, *inductance));
                 let loss = format!("{} (core loss)", series.name);
                 self.push_branch(branch(&loss, *loss_ohm, Inductance::linear(0.0)));
@@ -440,7 +482,11 @@ impl<'a> Builder<'a> {
                 Some(self.reach(Conductor::Second, &shunt.name)?),
             ),
         };
-        let (from, to) = if shunt.reversed { (minus, plus) } else { (plus, minus) };
+        let (from, to) = if shunt.reversed {
+            (minus, plus)
+        } else {
+            (plus, minus)
+        };
         let volts = self.initial(from) - self.initial(to);
         self.push_device(&shunt.name, from, to, &shunt.protector, shunt.lead_h, volts);
         Ok(())
@@ -449,7 +495,9 @@ impl<'a> Builder<'a> {
     fn add_steering(&mut self, steering: &Steering) -> Result<(), LadderError> {
         let line = Some(self.reach(steering.conductor, &steering.name)?);
         let rail_name = format!("{} rail", steering.name);
-        let rail = self.circuit.node(rail_name.clone(), steering.rail_f, steering.rail_v, Side::Port);
+        let rail = self
+            .circuit
+            .node(rail_name.clone(), steering.rail_f, steering.rail_v, Side::Port);
         self.probe(rail_name, ProbeRole::Between, Some(rail), None);
         let diode = |law: Diode| Protector {
             law: Law::Diode(law),
@@ -468,7 +516,14 @@ impl<'a> Builder<'a> {
             volts - steering.rail_v,
         );
         let down = format!("{} (from return)", steering.name);
-        self.push_device(&down, None, line, &diode(steering.from_return), steering.lead_h, -volts);
+        self.push_device(
+            &down,
+            None,
+            line,
+            &diode(steering.from_return),
+            steering.lead_h,
+            -volts,
+        );
         if let Some((clamp, lead_h)) = &steering.rail_clamp {
             let name = format!("{} (rail clamp)", steering.name);
             self.push_device(&name, Some(rail), None, clamp, *lead_h, steering.rail_v);
@@ -498,7 +553,8 @@ impl<'a> Builder<'a> {
                 self.circuit.nodes[node].capacitance_f += pin.capacitance_f;
             }
             self.circuit.nodes[node].name = name.clone();
-            self.probes.retain(|probe| probe.role != ProbeRole::Between || probe.plus != Some(node));
+            self.probes
+                .retain(|probe| probe.role != ProbeRole::Between || probe.plus != Some(node));
             self.probe(name.clone(), ProbeRole::Pin(conductor), Some(node), None);
             if let Some(conduction) = pin.conduction {
                 self.pins.push(self.circuit.devices.len());
@@ -513,7 +569,12 @@ impl<'a> Builder<'a> {
             }
         }
         if self.port.conductors == 2 {
-            self.probe("pin 1 to pin 2".into(), ProbeRole::PinPair, Some(self.at[0]), Some(self.at[1]));
+            self.probe(
+                "pin 1 to pin 2".into(),
+                ProbeRole::PinPair,
+                Some(self.at[0]),
+                Some(self.at[1]),
+            );
         }
     }
 
@@ -531,6 +592,20 @@ impl<'a> Builder<'a> {
     }
 }
 
+/// Voltage in volts that a generator's own source puts on the first conductor before the stress begins, such as
+/// the vehicle supply under a load dump.
+fn standing_v(network: &Network) -> f64 {
+    network
+        .branches
+        .iter()
+        .filter(|branch| branch.capacitor.is_none() && branch.arrester.is_none())
+        .find_map(|branch| match (branch.from, branch.to, &branch.emf) {
+            (StressNode::Earth, StressNode::Line(0), Some(emf)) => Some(emf.value(0.0)),
+            _ => None,
+        })
+        .unwrap_or(0.0)
+}
+
 /// A coupling arrester as a gas tube: glow and arc currents and the collapse time are usual values of small
 /// tubes (from memory).
 fn coupling_arrester(arrester: &tidewall_stress::Arrester) -> GasTube {
@@ -539,7 +614,6 @@ fn coupling_arrester(arrester: &tidewall_stress::Arrester) -> GasTube {
         slope_coefficient_v: arrester.slope_coefficient_v,
         slope_exponent: arrester.slope_exponent,
         glow_v: 70.0,
-        glow_ohm: 10.0,
         glow_to_arc_a: 0.5,
         arc_v: arrester.arc_v,
         arc_ohm: 0.05,

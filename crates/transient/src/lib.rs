@@ -14,4 +14,6 @@ pub use audit::Audit;
 pub use method::{Dense, Tableau};
 pub use peak::{Extremes, PeakTracker};
 pub use recording::Recording;
-pub use run::{Counters, ElementOutcome, Options, Outcome, Problem, ProbeOutcome, TransientError, Workspace, run};
+pub use run::{
+    Counters, ElementOutcome, Options, Outcome, ProbeOutcome, Problem, TransientError, Workspace, run,
+};

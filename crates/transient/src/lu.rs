@@ -53,7 +53,14 @@ impl Symbolic {
             rows.extend(&below);
             row_start.push(rows.len());
         }
-        Symbolic { n, place, column_start, columns, row_start, rows }
+        Symbolic {
+            n,
+            place,
+            column_start,
+            columns,
+            row_start,
+            rows,
+        }
     }
 
     /// Order of the matrix.
@@ -133,12 +140,21 @@ impl Symbolic {
 /// Greedy minimum-degree order of the symmetrised pattern; ties go to the lower number.
 fn minimum_degree(n: usize, present: &[bool]) -> Vec<usize> {
     let mut linked: Vec<Vec<bool>> = (0..n)
-        .map(|i| (0..n).map(|j| i != j && (present[i * n + j] || present[j * n + i])).collect())
+        .map(|i| {
+            (0..n)
+                .map(|j| i != j && (present[i * n + j] || present[j * n + i]))
+                .collect()
+        })
         .collect();
     let mut place = vec![usize::MAX; n];
     for position in 0..n {
         let degree = |k: usize| (0..n).filter(|&j| linked[k][j]).count();
-        let Some(next) = (0..n).filter(|&k| place[k] == usize::MAX).min_by_key(|&k| degree(k)) else { break };
+        let Some(next) = (0..n)
+            .filter(|&k| place[k] == usize::MAX)
+            .min_by_key(|&k| degree(k))
+        else {
+            break;
+        };
         place[next] = position;
         let neighbours: Vec<usize> = (0..n).filter(|&j| linked[next][j]).collect();
         for &a in &neighbours {
@@ -182,7 +198,9 @@ mod tests {
             dense[k * n + k] += 6.0 + k as f64;
         }
         let wanted: Vec<f64> = (0..n).map(|k| (k as f64).sin() + 2.0).collect();
-        let mut b: Vec<f64> = (0..n).map(|r| (0..n).map(|c| dense[r * n + c] * wanted[c]).sum()).collect();
+        let mut b: Vec<f64> = (0..n)
+            .map(|r| (0..n).map(|c| dense[r * n + c] * wanted[c]).sum())
+            .collect();
         assert!(symbolic.factor(&mut values));
         symbolic.solve(&values, &mut b, &mut vec![0.0; n]);
         for (got, wanted) in b.iter().zip(&wanted) {

@@ -31,7 +31,12 @@ pub struct PeakTracker {
 impl Default for PeakTracker {
     fn default() -> Self {
         PeakTracker {
-            extremes: Extremes { max: f64::NEG_INFINITY, max_s: 0.0, min: f64::INFINITY, min_s: 0.0 },
+            extremes: Extremes {
+                max: f64::NEG_INFINITY,
+                max_s: 0.0,
+                min: f64::INFINITY,
+                min_s: 0.0,
+            },
             last: [(0.0, 0.0); 2],
             count: 0,
         }

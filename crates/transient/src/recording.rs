@@ -18,7 +18,11 @@ pub struct Recording {
 impl Recording {
     /// An empty recording with room for `samples` samples.
     pub fn with_capacity(probes: usize, elements: usize, samples: usize) -> Recording {
-        let series = |count: usize| (0..count).map(|_| Vec::with_capacity(samples)).collect::<Vec<_>>();
+        let series = |count: usize| {
+            (0..count)
+                .map(|_| Vec::with_capacity(samples))
+                .collect::<Vec<_>>()
+        };
         Recording {
             times_s: Vec::with_capacity(samples),
             probes_v: series(probes),

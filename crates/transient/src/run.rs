@@ -1,7 +1,7 @@
 //! The integration of one transient.
 
 use tidewall_devices::law::{MAX_EVENTS, State};
-use tidewall_ladder::{Equations, Probe, Reading, StateKind};
+use tidewall_ladder::{Equations, Power, Probe, Reading, StateKind, Stored};
 
 use crate::audit::Audit;
 use crate::lu::Symbolic;
@@ -191,6 +191,8 @@ pub struct Workspace {
     sample: Vec<f64>,
     readings: Vec<Reading>,
     weights: Vec<f64>,
+    /// States, readings and power flows at the quadrature points of a step.
+    quadrature: [(Vec<f64>, Vec<Reading>, Power); 3],
 }
 
 impl Workspace {
@@ -213,14 +215,33 @@ impl Workspace {
             dense: Dense::new(n),
             sample: zeros(),
             readings: vec![Reading::default(); equations.elements()],
-            weights: equations.kinds().iter().map(|_| 1.0).collect(),
+            weights: vec![1.0; n],
+            quadrature: std::array::from_fn(|_| {
+                (
+                    zeros(),
+                    vec![Reading::default(); equations.elements()],
+                    Power::default(),
+                )
+            }),
         }
     }
 }
 
+/// Largest energy residual of one step as a share of the energy that has flowed; beyond it the step is halved, because
+/// the interpolation inside it (across the corner of a clamp, say) cannot be trusted.
+const STEP_RESIDUAL: f64 = 5e-5;
+/// How often one step may be refused for its energy residual before it is taken all the same (the audit of the
+/// whole run still judges the result).
+const MOST_REFUSALS: u32 = 6;
+/// Residual in joules of one step that is never worth a refusal.
+const NEGLIGIBLE_J: f64 = 1e-12;
+
 /// Three-point Gauss quadrature on 0 to 1: places and weights.
-const GAUSS: [(f64, f64); 3] =
-    [(0.112_701_665_379_258_31, 5.0 / 18.0), (0.5, 8.0 / 18.0), (0.887_298_334_620_741_7, 5.0 / 18.0)];
+const GAUSS: [(f64, f64); 3] = [
+    (0.112_701_665_379_258_31, 5.0 / 18.0),
+    (0.5, 8.0 / 18.0),
+    (0.887_298_334_620_741_7, 5.0 / 18.0),
+];
 
 /// Integrates a transient.
 pub fn run(
@@ -277,8 +298,9 @@ impl<'a> Integrator<'a> {
                 StateKind::Inner => options.inner,
             };
         }
-        let recording =
-            options.record.then(|| Recording::with_capacity(problem.probes.len(), elements, 2048));
+        let recording = options
+            .record
+            .then(|| Recording::with_capacity(problem.probes.len(), elements, 2048));
         Integrator {
             problem,
             options,
@@ -291,7 +313,10 @@ impl<'a> Integrator<'a> {
             counters: Counters::default(),
             probe_logs: vec![PeakTracker::default(); problem.probes.len()],
             element_logs: vec![
-                ElementLog { peak_junction_c: f64::NEG_INFINITY, ..ElementLog::default() };
+                ElementLog {
+                    peak_junction_c: f64::NEG_INFINITY,
+                    ..ElementLog::default()
+                };
                 elements
             ],
             level_last: vec![(0.0, 0.0); problem.levels.len()],
@@ -317,7 +342,13 @@ impl<'a> Integrator<'a> {
             {
                 corner += 1;
             }
-            let stop = self.problem.breakpoints_s.get(corner).copied().unwrap_or(end).min(end);
+            let stop = self
+                .problem
+                .breakpoints_s
+                .get(corner)
+                .copied()
+                .unwrap_or(end)
+                .min(end);
             let reached = self.advance(stop)?;
             if reached && self.t < end {
                 // A source has a corner here: start again small, from algebraic variables that fit.
@@ -336,17 +367,24 @@ impl<'a> Integrator<'a> {
         equations.rhs_per_time(self.t, &mut self.work.f_t);
         self.work.jacobian.fill(0.0);
         {
-            let Workspace { symbolic, jacobian, .. } = &mut *self.work;
+            let Workspace {
+                symbolic, jacobian, ..
+            } = &mut *self.work;
             equations.jacobian(&self.y, &self.states, |row, column, value| {
                 jacobian[symbolic.index(row, column)] += value;
             });
         }
         self.counters.evaluations += 1;
+        let stored = equations.stored(self.t, &self.y);
         let mut rejected = false;
+        let mut refusals = 0;
         loop {
             let total = self.counters.steps + self.counters.rejections;
             if total >= self.options.max_steps {
-                return Err(TransientError::TooManySteps { at_s: self.t, steps: total });
+                return Err(TransientError::TooManySteps {
+                    at_s: self.t,
+                    steps: total,
+                });
             }
             let left = stop - self.t;
             let last = self.h * 1.05 >= left;
@@ -358,7 +396,10 @@ impl<'a> Integrator<'a> {
                 self.h
             };
             if self.t + h * 0.01 == self.t {
-                return Err(TransientError::StepTooSmall { at_s: self.t, step_s: h });
+                return Err(TransientError::StepTooSmall {
+                    at_s: self.t,
+                    step_s: h,
+                });
             }
             let mut error = self.try_step(h);
             if self.options.fixed_step_s.is_some() && error.is_finite() {
@@ -370,6 +411,13 @@ impl<'a> Integrator<'a> {
                 self.work.dense.start_s = self.t;
                 self.work.dense.step_s = h;
                 let (done, event) = self.find_event();
+                if !self.balances(h, done, stored) && refusals < MOST_REFUSALS {
+                    refusals += 1;
+                    self.counters.rejections += 1;
+                    rejected = true;
+                    self.h = 0.4 * h;
+                    continue;
+                }
                 self.take_step(h, done);
                 self.counters.steps += 1;
                 if let Some((device, watch)) = event {
@@ -515,8 +563,10 @@ impl<'a> Integrator<'a> {
             }
             let middle = 0.5 * (low + high);
             self.work.dense.at(middle, &mut self.work.sample);
-            let watches =
-                self.problem.equations.watches(device, &self.work.sample, self.states[device]);
+            let watches = self
+                .problem
+                .equations
+                .watches(device, &self.work.sample, self.states[device]);
             if watches[k].is_some_and(|watch| watch.value >= 0.0) {
                 high = middle;
             } else {
@@ -526,31 +576,63 @@ impl<'a> Integrator<'a> {
         high
     }
 
-    /// Books the part `0..done` of the step just taken and moves `y` to its end.
+    /// Evaluates the part `0..done` of the step at its quadrature points; true when its energy balance closes.
+    fn balances(&mut self, h: f64, done: f64, before: Stored) -> bool {
+        let equations = self.problem.equations;
+        let [
+            mut into_port,
+            mut in_port,
+            mut delivered,
+            mut dissipated,
+            mut flow,
+        ] = [0.0; 5];
+        for (k, (place, weight)) in GAUSS.into_iter().enumerate() {
+            let s = place * done;
+            let (sample, readings, power) = &mut self.work.quadrature[k];
+            self.work.dense.at(s, sample);
+            *power = equations.readings(self.t + s * h, sample, &self.states, readings);
+            let dt = weight * done * h;
+            into_port += power.into_port_w * dt;
+            in_port += power.dissipated_in_port_w * dt;
+            delivered += power.delivered_w * dt;
+            dissipated += power.dissipated_w * dt;
+            flow += (power.into_port_w.abs() + power.dissipated_in_port_w.abs()) * dt;
+        }
+        self.work.dense.at(done, &mut self.work.sample);
+        let after = equations.stored(self.t + done * h, &self.work.sample);
+        let port = (into_port - in_port - (after.port_j - before.port_j)).abs();
+        let whole = (delivered - dissipated - (after.whole_j - before.whole_j)).abs();
+        let whole_flow = self.energies[1] + dissipated.abs() + before.whole_j;
+        port <= NEGLIGIBLE_J + STEP_RESIDUAL * (self.energies[4] + flow)
+            && whole <= NEGLIGIBLE_J + STEP_RESIDUAL * whole_flow
+    }
+
+    /// Books the part `0..done` of the step, as [`Self::balances`] has just evaluated it, and moves `y` to its end.
     fn take_step(&mut self, h: f64, done: f64) {
         let equations = self.problem.equations;
-        for (place, weight) in GAUSS {
-            let s = place * done;
-            let t = self.t + s * h;
-            self.work.dense.at(s, &mut self.work.sample);
-            let power =
-                equations.readings(t, &self.work.sample, &self.states, &mut self.work.readings);
+        for (k, (place, weight)) in GAUSS.into_iter().enumerate() {
+            let t = self.t + place * done * h;
             let dt = weight * done * h;
-            let flows = [
-                power.delivered_w,
-                power.dissipated_w,
-                power.into_port_w,
-                power.dissipated_in_port_w,
-                power.into_port_w.max(0.0),
-                power.delivered_w.abs(),
-            ];
-            for (sum, flow) in self.energies.iter_mut().zip(flows) {
-                *sum += flow * dt;
-            }
-            for (log, reading) in self.element_logs.iter_mut().zip(&self.work.readings) {
-                log.energy_j += reading.watts * dt;
-                log.i2t_a2s += reading.amps * reading.amps * dt;
-                log.charge_c += reading.amps.abs() * dt;
+            {
+                let (sample, readings, power) = &mut self.work.quadrature[k];
+                let flows = [
+                    power.delivered_w,
+                    power.dissipated_w,
+                    power.into_port_w,
+                    power.dissipated_in_port_w,
+                    power.into_port_w.max(0.0),
+                    power.delivered_w.abs(),
+                ];
+                for (sum, flow) in self.energies.iter_mut().zip(flows) {
+                    *sum += flow * dt;
+                }
+                for (log, reading) in self.element_logs.iter_mut().zip(readings.iter()) {
+                    log.energy_j += reading.watts * dt;
+                    log.i2t_a2s += reading.amps * reading.amps * dt;
+                    log.charge_c += reading.amps.abs() * dt;
+                }
+                std::mem::swap(sample, &mut self.work.sample);
+                std::mem::swap(readings, &mut self.work.readings);
             }
             self.log_sample(t);
         }
@@ -575,12 +657,9 @@ impl<'a> Integrator<'a> {
             }
         }
         self.work.sample.copy_from_slice(&self.y);
-        self.problem.equations.readings(
-            self.t,
-            &self.work.sample,
-            &self.states,
-            &mut self.work.readings,
-        );
+        self.problem
+            .equations
+            .readings(self.t, &self.work.sample, &self.states, &mut self.work.readings);
         self.log_sample(self.t);
     }
 
@@ -630,7 +709,9 @@ impl<'a> Integrator<'a> {
     }
 
     fn switch(&mut self, device: usize, watch: usize) {
-        self.problem.equations.switch(device, watch, &mut self.y, &mut self.states[device]);
+        self.problem
+            .equations
+            .switch(device, watch, &mut self.y, &mut self.states[device]);
         self.armed[device] = [false; MAX_EVENTS];
         self.counters.events += 1;
     }
@@ -641,7 +722,10 @@ impl<'a> Integrator<'a> {
             if !self.problem.equations.circuit().devices[device].law.switches() {
                 continue;
             }
-            let watches = self.problem.equations.watches(device, &self.y, self.states[device]);
+            let watches = self
+                .problem
+                .equations
+                .watches(device, &self.y, self.states[device]);
             for (armed, watch) in self.armed[device].iter_mut().zip(watches) {
                 *armed |= watch.is_some_and(|watch| watch.value < 0.0);
             }
@@ -654,7 +738,10 @@ impl<'a> Integrator<'a> {
         for _ in 0..MOST {
             let mut changed = None;
             'search: for device in 0..self.states.len() {
-                let watches = self.problem.equations.watches(device, &self.y, self.states[device]);
+                let watches = self
+                    .problem
+                    .equations
+                    .watches(device, &self.y, self.states[device]);
                 for (k, watch) in watches.iter().enumerate() {
                     if watch.is_some_and(|watch| watch.at_once && watch.value >= 0.0) {
                         changed = Some((device, k));
@@ -685,7 +772,13 @@ impl<'a> Integrator<'a> {
             equations.rhs(self.t, &self.y, &self.states, &mut self.work.f);
             let work = &mut *self.work;
             work.matrix.fill(0.0);
-            let Workspace { symbolic, matrix, f, sample, .. } = work;
+            let Workspace {
+                symbolic,
+                matrix,
+                f,
+                sample,
+                ..
+            } = work;
             equations.jacobian(&self.y, &self.states, |row, column, value| {
                 if !equations.dynamic()[row] {
                     matrix[symbolic.index(row, column)] -= value;
@@ -717,7 +810,7 @@ impl<'a> Integrator<'a> {
         Err(TransientError::NoInitialState)
     }
 
-    fn finish(self, before: tidewall_ladder::Stored) -> Outcome {
+    fn finish(self, before: Stored) -> Outcome {
         let after = self.problem.equations.stored(self.t, &self.y);
         let [delivered, dissipated, into_port, in_port, entered, gross] = self.energies;
         let stored_port = after.port_j - before.port_j;
@@ -748,7 +841,13 @@ impl<'a> Integrator<'a> {
             })
             .collect();
         Outcome {
-            probes: self.probe_logs.iter().map(|log| ProbeOutcome { volts: log.extremes() }).collect(),
+            probes: self
+                .probe_logs
+                .iter()
+                .map(|log| ProbeOutcome {
+                    volts: log.extremes(),
+                })
+                .collect(),
             elements,
             beyond_s: self.beyond_s,
             final_states: self.states,

@@ -36,7 +36,12 @@ fn driven(emf: Option<Waveform>, c0_v: f64) -> Circuit {
 
 fn final_volts(circuit: &Circuit, step_s: f64, duration_s: f64) -> f64 {
     let equations = Equations::new(circuit.clone()).unwrap();
-    let probes = [Probe { name: "out".into(), role: ProbeRole::Connector(0), plus: Some(0), minus: None }];
+    let probes = [Probe {
+        name: "out".into(),
+        role: ProbeRole::Connector(0),
+        plus: Some(0),
+        minus: None,
+    }];
     let problem = Problem {
         equations: &equations,
         probes: &probes,
@@ -45,8 +50,13 @@ fn final_volts(circuit: &Circuit, step_s: f64, duration_s: f64) -> f64 {
         duration_s,
         finest_s: 1e-6,
     };
-    let options = Options { fixed_step_s: Some(step_s), ..Options::default() };
-    run(&problem, &options, &mut Workspace::new(&equations)).unwrap().final_y[0]
+    let options = Options {
+        fixed_step_s: Some(step_s),
+        ..Options::default()
+    };
+    run(&problem, &options, &mut Workspace::new(&equations))
+        .unwrap()
+        .final_y[0]
 }
 
 #[test]
@@ -60,23 +70,44 @@ fn free_ringing_converges_with_order_four() {
     let exact =
         (-sigma * t).exp() * (v0 * (omega * t).cos() + (slope0 + sigma * v0) / omega * (omega * t).sin());
     let circuit = driven(None, v0);
-    let errors: Vec<f64> =
-        [2e-6, 1e-6, 0.5e-6].iter().map(|&h| (final_volts(&circuit, h, t) - exact).abs()).collect();
+    let errors: Vec<f64> = [2e-6, 1e-6, 0.5e-6]
+        .iter()
+        .map(|&h| (final_volts(&circuit, h, t) - exact).abs())
+        .collect();
     for pair in errors.windows(2) {
         let order = (pair[0] / pair[1]).log2();
-        assert!((3.7..4.8).contains(&order), "order {order:.2} from errors {errors:?}");
+        assert!(
+            (3.7..4.8).contains(&order),
+            "order {order:.2} from errors {errors:?}"
+        );
     }
 }
 
 #[test]
 fn a_driven_circuit_converges_with_order_four() {
-    let shape = Shape::DoubleExponential { scale: 1.0, alpha_per_s: 2e4, beta_per_s: 2e5 };
-    let circuit = driven(Some(Waveform { shape, amplitude: 500.0, delay_s: 0.0 }), 0.0);
+    let shape = Shape::DoubleExponential {
+        scale: 1.0,
+        alpha_per_s: 2e4,
+        beta_per_s: 2e5,
+    };
+    let circuit = driven(
+        Some(Waveform {
+            shape,
+            amplitude: 500.0,
+            delay_s: 0.0,
+        }),
+        0.0,
+    );
     let fine = final_volts(&circuit, 0.02e-6, 40e-6);
-    let errors: Vec<f64> =
-        [2e-6, 1e-6, 0.5e-6].iter().map(|&h| (final_volts(&circuit, h, 40e-6) - fine).abs()).collect();
+    let errors: Vec<f64> = [2e-6, 1e-6, 0.5e-6]
+        .iter()
+        .map(|&h| (final_volts(&circuit, h, 40e-6) - fine).abs())
+        .collect();
     for pair in errors.windows(2) {
         let order = (pair[0] / pair[1]).log2();
-        assert!((3.6..5.2).contains(&order), "order {order:.2} from errors {errors:?}");
+        assert!(
+            (3.6..5.2).contains(&order),
+            "order {order:.2} from errors {errors:?}"
+        );
     }
 }
