@@ -411,7 +411,8 @@ impl<'a> Integrator<'a> {
                 self.work.dense.start_s = self.t;
                 self.work.dense.step_s = h;
                 let (done, event) = self.find_event();
-                if !self.balances(h, done, stored) && refusals < MOST_REFUSALS {
+                let refusable = refusals < MOST_REFUSALS && self.options.fixed_step_s.is_none();
+                if !self.balances(h, done, stored) && refusable {
                     refusals += 1;
                     self.counters.rejections += 1;
                     rejected = true;
