@@ -1,16 +1,31 @@
 //! Studies, port profiles and parts as text: from a TOML file to values the engine can use.
 //!
-//! * [`model`]: a study with everything resolved.
-//! * [`origin`]: where each value comes from.
-//! * [`error`]: the one error, with file, line, column and hint.
+//! * [`read`] and [`read_text`]: a study with everything resolved, as a [`Study`].
+//! * [`read_parts`]: a parts file.
+//! * [`profile`]: what each kind of port normally carries.
+//! * [`template`]: the study an engineer begins with.
+//! * [`Origin`]: where each value comes from.
+//! * [`StudyError`]: the one error, with file, line, column and hint.
 
-pub mod error;
-pub mod model;
-pub mod origin;
+mod error;
+mod files;
+mod levels;
+mod loader;
+mod model;
+mod origin;
+pub mod parts;
+pub mod profile;
+mod read;
+mod samples;
+mod source;
+mod table;
+pub mod template;
 
 pub use error::StudyError;
+pub use loader::{FolderLoader, LARGEST_FILE, LoadError, Loader, NoFiles};
 pub use model::{
-    Across, AssessOptions, Between, Conduction, InLine, Interval, Pin, Port, PortKind, PortPolarity, Powered,
-    SeriesElement, SeriesStage, ShuntStage, Stage, StressCase, Study, Withstand,
+    AbnormalLevel, Across, AssessOptions, Between, Conduction, InLine, Interval, Pin, Port, PortKind,
+    PortPolarity, Powered, SeriesElement, SeriesStage, ShuntStage, Stage, StressCase, Study, Withstand,
 };
 pub use origin::{Mark, Origin, Valued};
+pub use read::{read, read_parts, read_text};

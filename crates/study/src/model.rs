@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use tidewall_devices::datasheet::Datasheet;
+use tidewall_stress::catalogue::{Disturbance, StressRequest};
 
 use crate::origin::Valued;
 
@@ -147,6 +148,10 @@ pub struct StressCase {
     pub id: String,
     /// Line of the text, counted from 1.
     pub line: usize,
+    /// What the study asks for.
+    pub request: StressRequest,
+    /// The disturbance that is.
+    pub disturbance: Disturbance,
 }
 
 /// Which line of a pair a series element sits in.

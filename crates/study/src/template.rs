@@ -1,0 +1,264 @@
+//! The study an engineer begins with.
+
+use std::fmt::Write as _;
+
+use tidewall_units::{Amps, Farads, Hertz, Ohms, Quantity, Seconds, Volts};
+
+use crate::model::{AbnormalLevel, Across, Interval, PortKind};
+use crate::profile::{Profile, Sourced, profile, wanted_stand_off};
+
+/// The name that stands for the part still to be chosen. A template reads without error but for this name.
+pub const PLACEHOLDER: &str = "PUT-YOUR-PART-HERE";
+
+/// A commented study for the profile of a key, or `None` if there is no such profile.
+///
+/// Everything the profile fills in is written out as a comment with its origin, so that it can be overridden
+/// where it stands; the usual stresses are written as they would be applied.
+pub fn new_study(profile_key: &str) -> Option<String> {
+    profile(profile_key).map(write)
+}
+
+fn write(profile: &Profile) -> String {
+    let mut text = String::new();
+    // Writing to a string cannot fail, so the results are dropped.
+    let _ = writeln!(
+        text,
+        "# A study of one port. Quantities are texts with their unit: \"24 V\", \"4.7 µF\", \"-40 °C to 85 °C\".\n\
+         # Lines that begin with # are comments; the engine takes what they show from the profile.\n\n\
+         title = \"{}: name of the equipment\"\n\
+         margin = \"10 %\"                          # inside a limit by less than this is marginal\n\n\
+         [port]\n\
+         profile = \"{}\"\n\
+         ambient = \"-40 °C to 85 °C\"              # CHECK: the range your equipment is specified for",
+        profile.title, profile.key
+    );
+    port(&mut text, profile);
+    stand_off(&mut text, profile);
+    stresses(&mut text, profile);
+    ladder(&mut text, profile);
+    pin(&mut text, profile);
+    part(&mut text);
+    text
+}
+
+fn quantity<Q: Quantity>(value: f64) -> String {
+    plain(&Q::from_si(value).rounded(4))
+}
+
+/// Study files are typed by people: the sign that keyboards have.
+fn plain(text: &str) -> String {
+    text.replace('−', "-")
+}
+
+fn interval<Q: Quantity>(value: &Interval) -> String {
+    format!("{} to {}", quantity::<Q>(value.low), quantity::<Q>(value.high))
+}
+
+/// Lines that override a value, as comments, each with its origin.
+fn override_line<T>(text: &mut String, key: &str, value: Option<&Sourced<T>>, print: impl Fn(&T) -> String) {
+    if let Some(sourced) = value {
+        let line = format!("# {key} = \"{}\"", print(&sourced.value));
+        let _ = writeln!(text, "{line:<42} # {}", origin(sourced));
+    }
+}
+
+fn origin<T>(sourced: &Sourced<T>) -> String {
+    if sourced.source.is_empty() {
+        sourced.mark.text().to_owned()
+    } else {
+        format!("{}: {}", sourced.mark.text(), sourced.source)
+    }
+}
+
+fn port(text: &mut String, profile: &Profile) {
+    let _ = writeln!(text, "\n# What the profile fills in. Remove the # to override.");
+    match profile.kind {
+        PortKind::Ac => override_line(text, "working_rms", profile.working_v.as_ref(), |amplitude| {
+            let rms = std::f64::consts::FRAC_1_SQRT_2;
+            interval::<Volts>(&Interval {
+                low: amplitude.low * rms,
+                high: amplitude.high * rms,
+            })
+        }),
+        _ => override_line(text, "working", profile.working_v.as_ref(), interval::<Volts>),
+    }
+    override_line(text, "frequency", profile.frequency_hz.as_ref(), |value| {
+        quantity::<Hertz>(*value)
+    });
+    override_line(
+        text,
+        "must_not_conduct",
+        profile.must_not_conduct_v.as_ref(),
+        interval::<Volts>,
+    );
+    override_line(
+        text,
+        "must_not_conduct_between",
+        profile.must_not_conduct_between_v.as_ref(),
+        interval::<Volts>,
+    );
+    if !profile.abnormal.is_empty() {
+        let _ = writeln!(text, "# abnormal = [");
+        for level in &profile.abnormal {
+            let _ = writeln!(text, "#   {}, # {}", abnormal(&level.value), origin(level));
+        }
+        let _ = writeln!(text, "# ]");
+    }
+    override_line(text, "source_current", profile.source_a.as_ref(), |value| {
+        quantity::<Amps>(*value)
+    });
+    override_line(text, "source_resistance", profile.source_ohm.as_ref(), |value| {
+        quantity::<Ohms>(*value)
+    });
+    override_line(
+        text,
+        "capacitance_limit",
+        profile.capacitance_limit_f.as_ref(),
+        |value| quantity::<Farads>(*value),
+    );
+    override_line(
+        text,
+        "capacitance_matching",
+        profile.capacitance_matching_f.as_ref(),
+        |value| quantity::<Farads>(*value),
+    );
+    override_line(text, "leakage_limit", profile.leakage_limit_a.as_ref(), |value| {
+        quantity::<Amps>(*value)
+    });
+    let _ = writeln!(
+        text,
+        "# powered = \"both\"                        # with the port's own source, without, or both"
+    );
+}
+
+fn abnormal(level: &AbnormalLevel) -> String {
+    let lasts = if level.lasts_s.is_finite() {
+        quantity::<Seconds>(level.lasts_s)
+    } else {
+        "continuous".to_owned()
+    };
+    let mut entry = format!(
+        "{{ level = \"{}\", lasts = \"{lasts}\"",
+        quantity::<Volts>(level.level_v)
+    );
+    if level.across == Across::LineLine {
+        entry.push_str(", across = \"line-line\"");
+    }
+    if level.may_conduct {
+        entry.push_str(", may_conduct = true");
+    }
+    if !level.note.is_empty() {
+        let _ = write!(entry, ", note = \"{}\"", level.note);
+    }
+    entry.push_str(" }");
+    entry
+}
+
+fn stand_off(text: &mut String, profile: &Profile) {
+    let _ = writeln!(text);
+    if let Some(wanted) = wanted_stand_off(profile, -40.0) {
+        let range = |range: &crate::profile::StandOffRange| {
+            if range.low_v == range.high_v {
+                quantity::<Volts>(range.low_v)
+            } else {
+                format!(
+                    "{} to {}",
+                    quantity::<Volts>(range.low_v),
+                    quantity::<Volts>(range.high_v)
+                )
+            }
+        };
+        let _ = write!(
+            text,
+            "# Stand-off these levels ask for: {}",
+            range(&wanted.positive)
+        );
+        if let Some(negative) = &wanted.negative {
+            let _ = write!(text, "; {} on the negative side", range(negative));
+        }
+        let _ = writeln!(text, ".");
+    }
+    let _ = writeln!(
+        text,
+        "# Usual choice: {} ({}).",
+        profile.usual_choice.value,
+        origin(&profile.usual_choice)
+    );
+    if !profile.note.is_empty() {
+        let _ = writeln!(text, "# {}", profile.note);
+    }
+}
+
+fn stresses(text: &mut String, profile: &Profile) {
+    let _ = writeln!(
+        text,
+        "\n# Usual stresses. CHECK levels and couplings against your product standard."
+    );
+    for stress in &profile.stresses {
+        let _ = writeln!(
+            text,
+            "[[stress]]                                # {}",
+            origin(stress)
+        );
+        if !stress.value.note.is_empty() {
+            let _ = writeln!(text, "# {}", stress.value.note);
+        }
+        for (key, value) in &stress.value.keys {
+            let _ = writeln!(text, "{key} = {value}");
+        }
+        let _ = writeln!(text);
+    }
+}
+
+fn ladder(text: &mut String, profile: &Profile) {
+    let between = match (profile.lines, profile.between_lines) {
+        (1, _) => "",
+        (_, true) => "between = \"line-line\"                     # or \"each-line-earth\"\n",
+        (_, false) => "between = \"each-line-earth\"               # or \"line-line\"\n",
+    };
+    let _ = writeln!(
+        text,
+        "# The ladder, from the connector inwards: elements in the line (series) and across it (shunt).\n\
+         [[ladder]]\n\
+         series = {{ resistance = \"20 mΩ\", inductance = \"15 nH\" }}   # CHECK: track from connector to protector\n\n\
+         [[ladder]]\n\
+         name = \"D1\"\n\
+         shunt = \"{PLACEHOLDER}\"              # FILL IN: a part of parts.toml or of [[part]] below\n\
+         lead = \"2 nH\"                           # CHECK: about 0.7 nH to 1 nH for each mm from line to return\n\
+         {between}\n\
+         [[ladder]]\n\
+         series = {{ inductance = \"10 nH\" }}      # CHECK: track from protector to pin"
+    );
+}
+
+fn pin(text: &mut String, profile: &Profile) {
+    let _ = writeln!(
+        text,
+        "\n[pin]\n\
+         name = \"name of the protected circuit\"\n\
+         # Usually: {} ({}).\n\
+         # FILL IN: without a withstand the let-through check is unknown.\n\
+         # withstand = [{{ voltage = \"60 V\", lasts = \"any\" }}, {{ voltage = \"80 V\", lasts = \"100 ns\" }}]\n\
+         # negative_withstand = [{{ voltage = \"-1 V\", lasts = \"any\" }}]\n\
+         # capacitance = \"4.7 µF\"\n\
+         # esr = \"10 mΩ\"\n\
+         # failure_current = {{ value = \"2 A\", width = \"100 ns\" }}",
+        profile.survives.value,
+        origin(&profile.survives)
+    );
+}
+
+fn part(text: &mut String) {
+    let _ = writeln!(
+        text,
+        "\n# A part may stand here or in parts.toml beside this file. The values are invented.\n\
+         # [[part]]\n\
+         # name = \"alder-33\"\n\
+         # family = \"avalanche\"\n\
+         # kind = \"invented\"                     # guaranteed, typical, measured or invented\n\
+         # source = \"document, revision and table\"\n\
+         # stand_off = \"33 V\"\n\
+         # breakdown = {{ min = \"36.7 V\", max = \"40.6 V\", at = \"1 mA\" }}\n\
+         # clamp = [{{ wave = \"10/1000\", current = \"28 A\", max = \"53.3 V\" }}]"
+    );
+}
