@@ -125,8 +125,8 @@ fn contact_discharge_terms(factor: f64) -> (HeidlerTerm, HeidlerTerm) {
     (term(16.6, 1.1e-9, 2e-9, 1.8), term(9.3, 12e-9, 37e-9, 1.8))
 }
 
-/// The 8/20 current as a damped sine (1/s constants of section "double exponential mapping" worked out for
-/// front 8 µs and tail 20 µs); undershoots by a third like the generator's circuit.
+/// The 8/20 current as a damped sine (derived: front 8 µs and tail 20 µs are met exactly); it undershoots by a
+/// third like the generator's circuit.
 pub fn damped_8_20() -> Shape {
     damped_sine(0.041628e6, 0.120023e6)
 }
@@ -137,11 +137,9 @@ pub fn ring_wave_100_khz() -> Shape {
     damped_cosine(0.533e-6, 9.788e-6, TAU * 100e3)
 }
 
-/// A damped sine that keeps `share` of its amplitude from the first to the fourth cycle's peak (RTCA DO-160
-/// section 22 waveform 3 asks 25 % to 75 %).
-pub fn damped_sine_with_fourth_peak(frequency_hz: f64, share: f64) -> Shape {
-    // The peak of the fourth cycle comes three periods after that of the first... but the table's decrement
-    // 0.1733 per cycle is ln(1/0.5)/4: four periods.
+/// A damped sine that keeps `share` of its amplitude over four cycles (RTCA DO-160 section 22 waveform 3 asks
+/// 25 % to 75 %; half gives a decrement of 0.1733 per cycle).
+pub fn damped_sine_over_four_cycles(frequency_hz: f64, share: f64) -> Shape {
     damped_sine(frequency_hz * (1.0 / share).ln() / 4.0, TAU * frequency_hz)
 }
 

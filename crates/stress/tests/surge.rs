@@ -302,7 +302,7 @@ fn coupling_40_ohms_and_struck_arrester() {
 #[test]
 fn symmetrical_pair_shares_42_ohms() {
     let coupling = SurgeCoupling::Symmetrical {
-        wires: 2,
+        wire_ohm: 80.0,
         through: Through::Direct,
     };
     let network = combination_wave(&SET_D3, 1000.0, coupling, Drive::BothToEarth);

@@ -3,9 +3,20 @@
 //! Nothing that changes the number is chosen in silence: a request that leaves it open is an error that says
 //! what is missing. What a standard fixes is filled in, and [`Disturbance::sources`] says from where.
 
+mod automotive;
+mod burst;
+mod discharge;
+mod impulse;
+pub mod levels;
 mod request;
+mod ring;
+mod surge;
+mod telecom;
 
+pub use levels::{LongLevel, long_levels};
 pub use request::{PortUse, RequestError, StressRequest};
+
+use request::normalised;
 
 use crate::network::Network;
 
@@ -112,10 +123,11 @@ pub struct Disturbance {
     pub network: Network,
     /// The polarities to be run.
     pub polarities: Vec<Sign>,
-    /// Impulses of each polarity.
-    pub impulses_per_polarity: u32,
-    /// Time from one impulse to the next in seconds.
-    pub interval_s: f64,
+    /// Impulses of each polarity; `None` where neither the standard nor the study says.
+    pub impulses_per_polarity: Option<u32>,
+    /// Shortest time from one impulse (or burst train) to the next in seconds; `None` where neither the
+    /// standard nor the study says.
+    pub interval_s: Option<f64>,
     /// The train, where impulses come in bursts.
     pub train: Option<BurstTrain>,
     /// Tolerance of the generator's amplitude; `None` where it is not known.
@@ -153,15 +165,149 @@ pub const STANDARDS: [&str; 17] = [
     "samples",
 ];
 
+impl Disturbance {
+    /// A disturbance of both parts that every standard has; the rest is filled in by the standard's module.
+    fn new(standard: &'static str, title: String, network: Network, peaks: Peaks) -> Self {
+        Disturbance {
+            title,
+            standard,
+            network,
+            polarities: Vec::new(),
+            impulses_per_polarity: None,
+            interval_s: None,
+            train: None,
+            amplitude_tolerance: None,
+            supply_interrupted: false,
+            open_circuit_peak_v: peaks.open_circuit_v,
+            short_circuit_peak_a: peaks.short_circuit_a,
+            effective_ohm: peaks.open_circuit_v / peaks.short_circuit_a,
+            sources: Vec::new(),
+        }
+    }
+
+    fn repeated(mut self, impulses_per_polarity: u32, interval_s: f64) -> Self {
+        self.impulses_per_polarity = Some(impulses_per_polarity);
+        self.interval_s = Some(interval_s);
+        self
+    }
+
+    fn within(mut self, tolerance: AmplitudeTolerance) -> Self {
+        self.amplitude_tolerance = Some(tolerance);
+        self
+    }
+
+    fn with_polarities(mut self, polarities: Vec<Sign>) -> Self {
+        self.polarities = polarities;
+        self
+    }
+
+    fn sourced(mut self, what: &str, source: &str, mark: Mark) -> Self {
+        self.sources.push(SourceNote::new(what, source, mark));
+        self
+    }
+}
+
+/// Nominal peaks of one driven conductor.
+#[derive(Clone, Copy)]
+struct Peaks {
+    open_circuit_v: f64,
+    short_circuit_a: f64,
+}
+
+impl Peaks {
+    fn behind(open_circuit_v: f64, ohm: f64) -> Self {
+        Peaks {
+            open_circuit_v,
+            short_circuit_a: open_circuit_v / ohm,
+        }
+    }
+}
+
 /// The disturbance that `request` states.
 ///
 /// # Errors
 /// [`RequestError`] names the field that is missing, not known, out of range or not used by the standard.
 pub fn disturbance(request: &StressRequest) -> Result<Disturbance, RequestError> {
-    Err(RequestError::new(
-        "standard",
-        format!("`{}` is not known", request.standard.trim()),
-        STANDARDS,
-        "",
-    ))
+    type Builder = fn(&StressRequest) -> Result<Disturbance, RequestError>;
+    let builders: [Builder; 17] = [
+        discharge::iec_61000_4_2,
+        discharge::iso_10605,
+        discharge::human_body_model,
+        discharge::transmission_line_pulse,
+        burst::iec_61000_4_4,
+        surge::iec_61000_4_5,
+        ring::iec_61000_4_12,
+        automotive::iso_7637_2,
+        automotive::iso_16750_2,
+        telecom::itu_k20,
+        telecom::itu_k21,
+        telecom::itu_k45,
+        telecom::tia_968,
+        telecom::gr_1089,
+        ring::do_160,
+        impulse::impulse,
+        impulse::samples,
+    ];
+    let name = normalised(&request.standard);
+    // The national forms of the basic standards carry the same numbers.
+    let name = match name.strip_prefix("en") {
+        Some(rest) if rest.starts_with("61000") || rest.starts_with("iec") => {
+            format!("iec{}", rest.trim_start_matches("iec"))
+        }
+        _ => name,
+    };
+    let mut found = STANDARDS
+        .iter()
+        .position(|standard| normalised(standard) == name)
+        .or_else(|| {
+            ALIASES
+                .iter()
+                .find(|alias| normalised(alias.0) == name)
+                .map(|alias| alias.1)
+        })
+        .and_then(|index| builders.get(index))
+        .map(|builder| builder(request))
+        .unwrap_or_else(|| {
+            let message = if name.is_empty() {
+                "missing".to_owned()
+            } else {
+                format!("`{}` is not known", request.standard.trim())
+            };
+            Err(RequestError::new(
+                "standard",
+                message,
+                STANDARDS,
+                "any front and tail: `impulse`; a recorded waveform: `samples`",
+            ))
+        })?;
+    if let Some(count) = request.count {
+        if count == 0 {
+            return Err(RequestError::new("count", "zero impulses", ["1 or more"], ""));
+        }
+        found.impulses_per_polarity = Some(count);
+    }
+    if request.interval_s.is_some() {
+        let interval_s = StressRequest::number(
+            "interval_s",
+            request.interval_s,
+            (1e-9, 1e7),
+            "a time above zero",
+            "",
+        )?;
+        found.interval_s = Some(interval_s);
+    }
+    Ok(found)
 }
+
+/// Other names, and their places in [`STANDARDS`].
+const ALIASES: [(&str, usize); 9] = [
+    ("ANSI/ESDA/JEDEC JS-001", 2),
+    ("JS-001", 2),
+    ("ANSI/ESD STM5.5.1", 3),
+    ("IEC 62615", 3),
+    ("K.20", 9),
+    ("K.21", 10),
+    ("K.45", 11),
+    ("RTCA DO-160", 14),
+    ("GR-1089-CORE", 13),
+];

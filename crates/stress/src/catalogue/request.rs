@@ -2,6 +2,9 @@
 
 use std::fmt;
 
+use super::Sign;
+use crate::generator::Drive;
+
 /// What the port is for, where a standard's level or coupling depends on it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum PortUse {
@@ -261,14 +264,81 @@ impl StressRequest {
         }
         Ok(())
     }
+
+    /// The polarities asked for; the sign is a choice of the test plan, so a missing one is an error.
+    pub(super) fn polarities(&self) -> Result<Vec<Sign>, RequestError> {
+        let choices: [(&str, &[Sign]); 3] = [
+            ("positive", &[Sign::Positive]),
+            ("negative", &[Sign::Negative]),
+            ("both", &[Sign::Positive, Sign::Negative]),
+        ];
+        let signs = [("+", 0), ("-", 1), ("−", 1), ("±", 2), ("+/-", 2)];
+        if let Some(text) = &self.polarity
+            && let Some(sign) = signs.iter().find(|sign| sign.0 == text.trim())
+        {
+            return Ok(choices[sign.1].1.to_vec());
+        }
+        self.key(
+            "polarity",
+            &self.polarity,
+            &choices,
+            "most standards ask for both",
+        )
+        .map(<[Sign]>::to_vec)
+    }
+
+    /// For a pulse whose sign the standard fixes: a stated polarity must be that one.
+    pub(super) fn fixed_polarity(&self, sign: Sign) -> Result<Vec<Sign>, RequestError> {
+        if self.polarity.is_some() && self.polarities()? != [sign] {
+            let name = if sign == Sign::Positive {
+                "positive"
+            } else {
+                "negative"
+            };
+            return Err(RequestError::new(
+                "polarity",
+                format!("the standard defines this pulse as {name}"),
+                [name],
+                "leave it out",
+            ));
+        }
+        Ok(vec![sign])
+    }
+
+    /// Which conductors are driven, where the coupling does not say it.
+    pub(super) fn drive(&self) -> Result<Drive, RequestError> {
+        let one = [("line-earth", Drive::LineToEarth)];
+        let two = [
+            ("line-line", Drive::LineToLine),
+            ("line-earth", Drive::LineToEarth),
+            ("both-earth", Drive::BothToEarth),
+        ];
+        match (self.line_count()?, &self.across) {
+            (1, None) => Ok(Drive::LineToEarth),
+            (1, across) => self.key("across", across, &one, "the port has one line"),
+            (_, across) => self.key("across", across, &two, "the port has two lines"),
+        }
+    }
+
+    /// The level in volts: stated, or by its name in a table of `(name, volts)`.
+    pub(super) fn level(&self, table: &[(&'static str, f64)], hint: &str) -> Result<f64, RequestError> {
+        self.one_level()?;
+        match (self.level_v, &self.level_name) {
+            (None, None) => {
+                let names = table.iter().map(|row| format!("level_name {}", row.0));
+                let expected = std::iter::once("level_v in volts".to_owned()).chain(names);
+                Err(RequestError::new("level_v", "missing", expected, hint))
+            }
+            (Some(_), _) => self.voltage(hint),
+            (None, name) => self.key("level_name", name, table, hint),
+        }
+    }
 }
 
-/// Lower case, without spaces, hyphens and minus signs, so that spellings of one key compare equal.
+/// Lower case, without spaces, underscores and hyphens, so that spellings of one key compare equal.
 pub(super) fn normalised(text: &str) -> String {
-    text.trim()
-        .chars()
-        .filter(|c| !c.is_whitespace() && !matches!(c, '_' | '\u{2013}' | '\u{2010}' | '\u{2011}'))
-        .filter(|c| *c != '-' || text.trim().chars().count() == 1)
+    text.chars()
+        .filter(|c| !c.is_whitespace() && !matches!(c, '_' | '-' | '\u{2010}' | '\u{2011}' | '\u{2013}'))
         .flat_map(char::to_lowercase)
         .collect()
 }

@@ -42,7 +42,10 @@ pub fn pulse(
     let network = thevenin::source(&shape, peak_v, source_ohm, drive, 3.0 * duration_s, rise_s);
     Ok(match pulse {
         Pulse::One | Pulse::TwoB => network,
-        Pulse::TwoA | Pulse::ThreeA | Pulse::ThreeB => thevenin::superimposed(network, duration_s),
+        Pulse::TwoA | Pulse::ThreeA | Pulse::ThreeB => {
+            // The standard's generator is in series with the supply: the decoupling takes a hundredth.
+            thevenin::superimposed(network, duration_s, 100.0 * source_ohm * duration_s)
+        }
     })
 }
 

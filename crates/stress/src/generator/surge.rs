@@ -111,10 +111,10 @@ pub enum SurgeCoupling {
     SignalCapacitor,
     /// Fast or DC-sensitive signal line: 40 Ω and a 90 V gas arrester, 42 Ω.
     SignalArrester,
-    /// Symmetrical signal line, `wires` conductors at once to earth: `wires` × 40 Ω in each.
+    /// Symmetrical signal line, all n conductors at once to earth: n × 40 Ω in each.
     Symmetrical {
-        /// Number of conductors of the cable, at least the number the port models.
-        wires: u32,
+        /// Resistance in series with each conductor in ohms.
+        wire_ohm: f64,
         /// What follows the resistor.
         through: Through,
     },
@@ -140,14 +140,18 @@ impl SurgeCoupling {
             SurgeCoupling::PowerLineEarth => Some((10.0, Some(9e-6), false)),
             SurgeCoupling::SignalCapacitor => Some((40.0, Some(0.5e-6), false)),
             SurgeCoupling::SignalArrester => Some((40.0, None, true)),
-            SurgeCoupling::Symmetrical { wires, through } => {
-                let resistance_ohm = 40.0 * f64::from(wires);
-                Some(match through {
-                    Through::Arrester => (resistance_ohm, None, true),
-                    Through::Capacitor => (resistance_ohm, Some(0.5e-6), false),
-                    Through::Direct => (resistance_ohm, None, false),
-                })
-            }
+            SurgeCoupling::Symmetrical {
+                wire_ohm,
+                through: Through::Arrester,
+            } => Some((wire_ohm, None, true)),
+            SurgeCoupling::Symmetrical {
+                wire_ohm,
+                through: Through::Capacitor,
+            } => Some((wire_ohm, Some(0.5e-6), false)),
+            SurgeCoupling::Symmetrical {
+                wire_ohm,
+                through: Through::Direct,
+            } => Some((wire_ohm, None, false)),
         }
     }
 

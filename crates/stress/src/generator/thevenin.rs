@@ -34,16 +34,14 @@ pub fn source(
 }
 
 /// The same network standing on the port's working voltage: the source is in series with the supply, so the
-/// working voltage appears as the start voltage of a capacitor too large to be charged by the pulse
-/// (`lasts_s` is the pulse's length), and the supply does not load the pulse.
-pub fn superimposed(mut network: Network, lasts_s: f64) -> Network {
-    let mut slowest_h = 0.0_f64;
+/// working voltage appears as the start voltage of a capacitor too large for the pulse to charge (`lasts_s`
+/// is the pulse's length: a thousandth of the peak is lost), and `decoupling_h` keeps the supply from loading
+/// the pulse.
+pub fn superimposed(mut network: Network, lasts_s: f64, decoupling_h: f64) -> Network {
     for branch in &mut network.branches {
-        // A thousandth of the peak is lost to the capacitor, a hundredth to the decoupling.
         let capacitance_f = 1000.0 * lasts_s / branch.resistance_ohm;
-        slowest_h = slowest_h.max(100.0 * branch.resistance_ohm * lasts_s);
         *branch = branch.clone().with_coupling_capacitor(capacitance_f);
     }
-    network.decoupling_h = slowest_h;
+    network.decoupling_h = decoupling_h;
     network
 }

@@ -4,6 +4,8 @@
 
 #![allow(dead_code)] // each test binary uses its own share of it
 
+pub mod requests;
+
 use tidewall_stress::measure::{Measures, measure_samples};
 use tidewall_stress::{Network, Node};
 
@@ -283,12 +285,13 @@ fn eliminate(mut a: Vec<Vec<f64>>) -> Vec<f64> {
             .max_by(|p, q| a[*p][k].abs().total_cmp(&a[*q][k].abs()))
             .expect("a row");
         a.swap(k, best);
-        for row in k + 1..n {
-            let factor = a[row][k] / a[k][k];
+        let pivot = a[k].clone();
+        for row in &mut a[k + 1..] {
+            let factor = row[k] / pivot[k];
             if factor != 0.0 {
-                for column in k..=n {
-                    a[row][column] -= factor * a[k][column];
-                }
+                row.iter_mut()
+                    .zip(&pivot)
+                    .for_each(|(entry, above)| *entry -= factor * above);
             }
         }
     }
