@@ -4,14 +4,25 @@
 //! * [`build`]: from a datasheet to a model at one corner, or to the datum that is missing.
 //! * [`law`]: conduction, capacitance and switching of each family, as the integrator needs them.
 //! * [`thermal`], [`heating`]: thermal ladders, and clamps that heat themselves.
-//! * [`pulse_power`]: waves, equivalent widths, second-breakdown laws.
+//! * [`pulse_power`], [`rating`]: waves and their equivalent widths; ratings carried over to wave, temperature and
+//!   repetition.
+//! * [`curve`]: clamping lines, load lines, parallel parts.
+//! * [`series`], [`coordination`], [`board`], [`pin`], [`leakage`], [`line`]: the formulas of their subjects.
 
+pub mod board;
 pub mod build;
+pub mod coordination;
+pub mod curve;
 pub mod datasheet;
 pub mod heating;
 pub mod law;
+pub mod leakage;
+pub mod line;
+pub mod pin;
 pub mod protector;
 pub mod pulse_power;
+pub mod rating;
+pub mod series;
 pub mod thermal;
 
 pub use build::{Built, MissingDatum};

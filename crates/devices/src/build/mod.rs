@@ -22,8 +22,10 @@ use crate::pulse_power::UnitWave;
 use crate::thermal::{Foster, ThermalLadder};
 
 pub use avalanche::{HeatingSplit, SplitRefusal, split_heating};
+pub use gas_tube::fit_slope_law;
 pub use series::{BeadModel, FuseModel, InductorModel, PtcModel};
 pub use steering::SteeringModel;
+pub use varistor::exponent_through;
 
 /// A datum without which a model cannot be made, or which contradicts another.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -96,7 +98,7 @@ impl Datasheet {
         }
     }
 
-    fn missing(&self, datum: &'static str, why: &'static str, key: &'static str) -> MissingDatum {
+    pub(crate) fn missing(&self, datum: &'static str, why: &'static str, key: &'static str) -> MissingDatum {
         MissingDatum {
             part: self.name.clone(),
             family: self.family,
