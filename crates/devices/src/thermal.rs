@@ -207,8 +207,10 @@ impl Foster {
         let taus: Vec<f64> = (0..=decades)
             .map(|k| FASTEST_POLE_S * 10f64.powi(k as i32))
             .collect();
-        let samples: Vec<f64> = (0..=8 * (decades - 1))
-            .map(|k| 10.0 * FASTEST_POLE_S * 10f64.powf(k as f64 / 8.0))
+        // Far enough for the slowest pole to have settled on the resistance to ambient.
+        let further = if total_k_per_w.is_some() { 1 } else { -1 };
+        let samples: Vec<f64> = (0..=8 * (decades as i32 + further))
+            .map(|k| 10.0 * FASTEST_POLE_S * 10f64.powf(f64::from(k) / 8.0))
             .collect();
         let rows: Vec<Vec<f64>> = samples
             .iter()
@@ -219,6 +221,13 @@ impl Foster {
         for (r, tau) in fitted.into_iter().zip(taus) {
             if r > 0.0 {
                 out.push(r, tau);
+            }
+        }
+        // The little the fit misses of the resistance to ambient goes to the slowest pole.
+        if let (Some(total), Some(&slowest)) = (total_k_per_w, out.resistance_k_per_w.last()) {
+            let miss = total - out.resistance_k_per_w.iter().sum::<f64>();
+            if let Some(last) = out.resistance_k_per_w.last_mut() {
+                *last = (slowest + miss).max(1e-3 * slowest);
             }
         }
         (!out.time_s.is_empty()).then_some(out)
