@@ -30,14 +30,17 @@ impl HeidlerTerm {
 
     /// Time derivative at `t_s ≥ 0`, per second.
     pub fn slope(&self, t_s: f64) -> f64 {
-        let ratio = t_s / self.front_s;
-        let power = ratio.powf(self.exponent);
-        let step = power / (1.0 + power);
-        // d/dt of x^n/(1+x^n) written with x^(n−1), which stays finite at t = 0.
-        let step_slope =
-            self.exponent * ratio.powf(self.exponent - 1.0) / (self.front_s * (1.0 + power).powi(2));
-        let rise = if step_slope.is_finite() { step_slope } else { 0.0 };
-        self.scale * (-t_s / self.tail_s).exp() * (rise - step / self.tail_s)
+        if t_s <= 0.0 {
+            return if self.exponent == 1.0 {
+                self.scale / self.front_s
+            } else {
+                0.0
+            };
+        }
+        // With s = x^n/(1+x^n), ds/dt = (n/t) s (1 − s); neither factor overflows.
+        let step = self.step(t_s);
+        let rest = 1.0 / (1.0 + (t_s / self.front_s).powf(self.exponent));
+        self.scale * (-t_s / self.tail_s).exp() * step * (self.exponent / t_s * rest - 1.0 / self.tail_s)
     }
 
     fn step(&self, t_s: f64) -> f64 {

@@ -80,7 +80,7 @@ pub(super) fn iec_61000_4_4(request: &StressRequest) -> Result<Disturbance, Requ
         "IEC 61000-4-4",
         title,
         network,
-        Peaks::behind(level_v, burst::SOURCE_OHM),
+        Peaks::behind(level_v, drive.driven_lines() as f64 * burst::SOURCE_OHM),
     )
     .with_polarities(request.polarities()?)
     .repeated(15_000, 1.0 / repetition_hz)

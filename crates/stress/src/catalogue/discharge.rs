@@ -20,7 +20,6 @@ pub(super) fn iec_61000_4_2(request: &StressRequest) -> Result<Disturbance, Requ
         "model",
         "polarity",
     ])?;
-    request.line_count()?;
     if request.edition.is_some() {
         request.key(
             "edition",
@@ -93,7 +92,6 @@ pub(super) fn iec_61000_4_2(request: &StressRequest) -> Result<Disturbance, Requ
 
 pub(super) fn iso_10605(request: &StressRequest) -> Result<Disturbance, RequestError> {
     request.only(&["level_v", "discharge", "storage_f", "discharge_ohm", "polarity"])?;
-    request.line_count()?;
     let air = request.key(
         "discharge",
         &request.discharge,
@@ -191,7 +189,6 @@ fn contact(
 
 pub(super) fn human_body_model(request: &StressRequest) -> Result<Disturbance, RequestError> {
     request.only(&["level_v", "polarity"])?;
-    request.line_count()?;
     let level_v = request.level(&[], "for example 2 kV")?;
     let title = format!("Human-body model, {}", Volts(level_v));
     let peaks = Peaks::behind(level_v, 1500.0);
@@ -212,7 +209,6 @@ pub(super) fn human_body_model(request: &StressRequest) -> Result<Disturbance, R
 
 pub(super) fn transmission_line_pulse(request: &StressRequest) -> Result<Disturbance, RequestError> {
     request.only(&["level_v", "current_a", "width_s", "rise_s", "polarity"])?;
-    request.line_count()?;
     let open_circuit_v = match (request.level_v, request.current_a) {
         (Some(_), Some(_)) => {
             return Err(RequestError::new(

@@ -136,9 +136,9 @@ pub struct Disturbance {
     pub supply_interrupted: bool,
     /// Nominal open-circuit peak of one driven conductor in volts.
     pub open_circuit_peak_v: f64,
-    /// Nominal peak current of one driven conductor into a short, in amperes.
+    /// Nominal peak current of each driven conductor with all of them shorted, in amperes.
     pub short_circuit_peak_a: f64,
-    /// Nominal source impedance of one driven conductor in ohms: the quotient of the two.
+    /// Nominal source impedance in ohms seen by each driven conductor: the quotient of the two.
     pub effective_ohm: f64,
     /// Where the numbers come from.
     pub sources: Vec<SourceNote>,
@@ -266,7 +266,7 @@ pub fn disturbance(request: &StressRequest) -> Result<Disturbance, RequestError>
                 .map(|alias| alias.1)
         })
         .and_then(|index| builders.get(index))
-        .map(|builder| builder(request))
+        .map(|builder| request.line_count().and_then(|_| builder(request)))
         .unwrap_or_else(|| {
             let message = if name.is_empty() {
                 "missing".to_owned()

@@ -330,6 +330,15 @@ impl StressRequest {
                 Err(RequestError::new("level_v", "missing", expected, hint))
             }
             (Some(_), _) => self.voltage(hint),
+            (None, Some(name)) if table.is_empty() => Err(RequestError::new(
+                "level_name",
+                format!(
+                    "no named levels are known here, `{}` cannot be looked up",
+                    name.trim()
+                ),
+                ["level_v in volts"],
+                hint,
+            )),
             (None, name) => self.key("level_name", name, table, hint),
         }
     }

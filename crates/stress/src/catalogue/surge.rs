@@ -299,7 +299,9 @@ fn combination(
         }
     };
     let set = set(request, coupling, edition)?;
-    let ohm = 2.0 + coupling.added_ohm();
+    // The generator's own 2 Ω carry the current of every driven conductor.
+    let lines = drive.driven_lines() as f64;
+    let ohm = 2.0 * lines + coupling.added_ohm();
     let title = format!(
         "IEC 61000-4-5 combination wave, {}, {}",
         Volts(level_v).rounded(4),
@@ -376,7 +378,7 @@ fn outdoor_line(
         "IEC 61000-4-5",
         title,
         network,
-        Peaks::behind(level_v, 15.0 + wire_ohm),
+        Peaks::behind(level_v, 15.0 * drive.driven_lines() as f64 + wire_ohm),
     )
     .sourced(
         "generator 20 µF, 50 Ω, 15 Ω, 0.2 µF, n × 25 Ω",

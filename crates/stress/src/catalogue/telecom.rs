@@ -75,7 +75,13 @@ fn itu(
     let found = if internal {
         let coupling = SurgeCoupling::Series { resistance_ohm: 10.0 };
         let network = combination_wave(&SET_D3, charge_v, coupling, drive);
-        Disturbance::new(standard, title, network, Peaks::behind(charge_v, 12.0)).sourced(
+        Disturbance::new(
+            standard,
+            title,
+            network,
+            Peaks::behind(charge_v, 2.0 * drive.driven_lines() as f64 + 10.0),
+        )
+        .sourced(
             "1.2/50 through 10 Ω",
             "ITU-T K.44 internal lines (from memory)",
             Mark::Memory,
