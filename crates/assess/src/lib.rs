@@ -1,1 +1,133 @@
-//! assess
+//! Corners, checks, margins and verdicts.
+//!
+//! [`assess`] runs a study at every corner and judges it; [`explain`] says what each check means.
+
+pub mod build;
+pub mod checks;
+pub mod corners;
+pub mod explain;
+pub mod origins;
+pub mod result;
+pub mod simulate;
+pub mod text;
+
+use tidewall_study::Study;
+use tidewall_transient::Options;
+
+use checks::Context;
+use corners::Case;
+use result::{
+    Assessment, AuditResult, CounterResult, ElementResult, SCHEMA, StudyRef, TransientResult, Verdict,
+};
+use simulate::{CaseError, CaseOutcome};
+
+/// Runs every corner of a study and judges it.
+///
+/// `progress` is called from any thread with (finished, all) corners.
+pub fn assess(study: &Study, options: &Options, progress: &(dyn Fn(usize, usize) + Sync)) -> Assessment {
+    let mut cases = corners::cases(study);
+    cases.extend(simulate::blind_spots(study, &cases, options));
+    let total = cases.len();
+    let results = simulate::simulate_all(study, &cases, options, &|done| progress(done, total));
+    judge(study, &cases, results)
+}
+
+/// Judges finished corners.
+fn judge(study: &Study, cases: &[Case], results: Vec<Result<CaseOutcome, CaseError>>) -> Assessment {
+    let mut outcomes = Vec::new();
+    let mut failures = Vec::new();
+    for (case, result) in cases.iter().zip(results) {
+        match result {
+            Ok(outcome) => outcomes.push(outcome),
+            Err(error) => failures.push((case.corner(), study.stresses[case.stress].id.clone(), error)),
+        }
+    }
+    let context = Context {
+        study,
+        outcomes: &outcomes,
+    };
+    let checks = checks::all(&context, &failures);
+    let verdict = checks
+        .iter()
+        .fold(Verdict::Pass, |worst, check| worst.worse(check.verdict));
+    Assessment {
+        schema: SCHEMA,
+        version: env!("CARGO_PKG_VERSION"),
+        study: StudyRef {
+            title: study.title.clone(),
+            digest: study.digest.clone(),
+        },
+        verdict,
+        checks,
+        transients: outcomes.iter().map(|outcome| transient(study, outcome)).collect(),
+        window: origins::window(study),
+        assumptions: origins::assumptions(study),
+        origins: origins::origins(study),
+        cautions: origins::cautions(study),
+    }
+}
+
+fn transient(study: &Study, outcome: &CaseOutcome) -> TransientResult {
+    use tidewall_ladder::ProbeRole;
+    let run = &outcome.outcome;
+    let peak = |wanted: fn(ProbeRole) -> bool| {
+        let probes = outcome.assembly.probes.iter().zip(&run.probes);
+        probes
+            .filter(|(spec, _)| wanted(spec.role))
+            .map(|(_, probe)| probe.volts)
+            .fold(0.0f64, |top, volts| {
+                let signed = if -volts.min > volts.max {
+                    volts.min
+                } else {
+                    volts.max
+                };
+                if signed.abs() > top.abs() { signed } else { top }
+            })
+    };
+    let pin_peak_a = outcome
+        .assembly
+        .pin_elements
+        .iter()
+        .map(|&element| run.elements[element].amps.size())
+        .reduce(f64::max);
+    TransientResult {
+        stress: study.stresses[outcome.case.stress].id.clone(),
+        corner: outcome.case.corner(),
+        connector_peak_v: peak(|role| matches!(role, ProbeRole::Connector(_))).abs(),
+        pin_peak_v: peak(|role| matches!(role, ProbeRole::Pin(_) | ProbeRole::PinPair)),
+        pin_peak_a,
+        elements: outcome
+            .assembly
+            .elements
+            .iter()
+            .map(|&element| {
+                let log = &run.elements[element];
+                ElementResult {
+                    name: outcome.names[element].clone(),
+                    peak_v: log.volts.size(),
+                    peak_a: log.amps.size(),
+                    energy_j: log.energy_j,
+                    i2t_a2s: log.i2t_a2s,
+                    peak_junction_c: log.peak_junction_c.filter(|_| {
+                        outcome
+                            .protector(&outcome.names[element])
+                            .is_some_and(|protector| !protector.thermal.is_empty())
+                    }),
+                }
+            })
+            .collect(),
+        audit: AuditResult {
+            delivered_j: run.audit.delivered_j,
+            dissipated_j: run.audit.dissipated_j,
+            stored_j: run.audit.stored_j,
+            residual: run.audit.residual,
+        },
+        counters: CounterResult {
+            steps: run.counters.steps,
+            rejections: run.counters.rejections,
+            factorisations: run.counters.factorisations,
+            evaluations: run.counters.evaluations,
+            events: run.counters.events,
+        },
+    }
+}

@@ -1,0 +1,329 @@
+//! From a study to the port of the `ladder` crate, at one corner.
+
+use tidewall_devices::build::MissingDatum;
+use tidewall_devices::datasheet::{Datasheet, Family, PartCorner};
+use tidewall_devices::law::{Law, PinClamp};
+use tidewall_devices::{Protector, ThermalLadder};
+use tidewall_ladder::{
+    Across, Conductor, Inductance, Pin, Port, Series, SeriesKind, Shunt, Stage, Steering, Supply,
+};
+use tidewall_study::{Between, InLine, SeriesElement, SeriesStage, ShuntStage, Stage as StudyStage, Study};
+
+use crate::corners::source_ohm;
+use crate::result::PartSet;
+
+/// Impedance in ohms of board tracks where the study gives none (usual microstrip, common practice, no source).
+pub const TRACK_OHM: f64 = 75.0;
+/// Rounding in volts of the corners of a pin's conduction (numerical choice).
+const PIN_KNEE_V: f64 = 0.02;
+/// Capacitance in farads of a pin's own conduction where the study gives it a capacitance of its own.
+const PIN_JUNCTION_F: f64 = 0.5e-12;
+
+/// A port with the assumptions that its models needed.
+pub struct BuiltPort {
+    /// The port.
+    pub port: Port,
+    /// Assumptions in words, without repeats.
+    pub assumptions: Vec<String>,
+}
+
+/// Names of the protectors that a shunt of the study becomes, with the conductors they stand between.
+pub fn shunt_places(study: &Study, shunt: &ShuntStage) -> Vec<(String, Across)> {
+    let first = Across::ToReturn(Conductor::First);
+    let second = Across::ToReturn(Conductor::Second);
+    let name = shunt.name.clone();
+    match shunt.between {
+        Between::LineReturn | Between::FirstEarth => vec![(name, first)],
+        Between::SecondEarth => vec![(name, second)],
+        Between::LineLine => vec![(name, Across::LineToLine)],
+        Between::EachLineEarth if study.port.lines == 2 => {
+            vec![
+                (format!("{name} (line 1)"), first),
+                (format!("{name} (line 2)"), second),
+            ]
+        }
+        Between::EachLineEarth => vec![(name, first)],
+    }
+}
+
+/// Names of the elements that a series stage becomes, with their conductors.
+pub fn series_places(study: &Study, series: &SeriesStage) -> Vec<(String, Conductor)> {
+    let name = series.name.clone();
+    match series.in_line {
+        InLine::Second => vec![(name, Conductor::Second)],
+        InLine::Both if study.port.lines == 2 => vec![
+            (format!("{name} (line 1)"), Conductor::First),
+            (format!("{name} (line 2)"), Conductor::Second),
+        ],
+        InLine::First | InLine::Both => vec![(name, Conductor::First)],
+    }
+}
+
+/// The tolerance corner of one protector within a set.
+fn corner_of(set: PartSet, across: Across, pair: bool, last_shunt: bool) -> PartCorner {
+    match set {
+        PartSet::Low => PartCorner::Low,
+        PartSet::Typical => PartCorner::Typical,
+        PartSet::High => PartCorner::High,
+        PartSet::Crossed if pair => match across {
+            Across::ToReturn(Conductor::First) => PartCorner::Low,
+            _ => PartCorner::High,
+        },
+        PartSet::Crossed if last_shunt => PartCorner::Low,
+        PartSet::Crossed => PartCorner::High,
+    }
+}
+
+/// Builds the port of a study at a corner.
+pub fn port(
+    study: &Study,
+    ambient_c: f64,
+    set: PartSet,
+    supply_v: Option<f64>,
+) -> Result<BuiltPort, MissingDatum> {
+    let mut notes = Vec::new();
+    let mut stages = Vec::new();
+    let last_shunt = study
+        .ladder
+        .iter()
+        .rposition(|stage| matches!(stage, StudyStage::Shunt(_)));
+    for (index, stage) in study.ladder.iter().enumerate() {
+        match stage {
+            StudyStage::Series(series) => {
+                let (kind, assumed) = series_kind(study, series)?;
+                notes.extend(assumed);
+                for (name, conductor) in series_places(study, series) {
+                    stages.push(Stage::Series(Series {
+                        name,
+                        conductor,
+                        kind: kind.clone(),
+                    }));
+                }
+            }
+            StudyStage::Shunt(shunt) => {
+                let last = last_shunt == Some(index);
+                push_shunt(study, shunt, set, last, ambient_c, &mut stages, &mut notes)?;
+            }
+        }
+    }
+    let supply = match (supply_v, source_ohm(study)) {
+        (Some(volts), Some(source_ohm)) => Some(Supply { volts, source_ohm }),
+        _ => None,
+    };
+    notes.sort();
+    notes.dedup();
+    let port = Port {
+        conductors: study.port.lines,
+        stages,
+        pin: pin(study),
+        supply,
+        ambient_c,
+        track_ohm: study.board_impedance_ohm.unwrap_or(TRACK_OHM),
+    };
+    Ok(BuiltPort {
+        port,
+        assumptions: notes,
+    })
+}
+
+fn push_shunt(
+    study: &Study,
+    shunt: &ShuntStage,
+    set: PartSet,
+    last: bool,
+    ambient_c: f64,
+    stages: &mut Vec<Stage>,
+    notes: &mut Vec<String>,
+) -> Result<(), MissingDatum> {
+    let sheet = &study.parts[&shunt.part];
+    for (name, across) in shunt_places(study, shunt) {
+        if sheet.family == Family::Steering {
+            if let Across::ToReturn(conductor) = across {
+                stages.push(Stage::Steering(Box::new(steering(
+                    sheet,
+                    name,
+                    conductor,
+                    shunt.lead_h,
+                    notes,
+                )?)));
+            }
+            continue;
+        }
+        let corner = corner_of(set, across, study.port.lines == 2, last);
+        let built = sheet.protector(corner, ambient_c)?;
+        notes.extend(built.assumptions.iter().map(|assumed| {
+            format!(
+                "{}: {} taken as {} ({})",
+                sheet.name,
+                assumed.what,
+                short(assumed.value),
+                assumed.why
+            )
+        }));
+        stages.push(Stage::Shunt(Box::new(Shunt {
+            name,
+            across,
+            protector: built.protector,
+            lead_h: shunt.lead_h,
+            reversed: shunt.reversed,
+        })));
+    }
+    Ok(())
+}
+
+/// A value for an assumption's sentence.
+fn short(value: f64) -> String {
+    if value == 0.0 || (1e-2..1e5).contains(&value.abs()) {
+        let text = format!("{value:.4}");
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        format!("{value:.3e}")
+    }
+}
+
+fn steering(
+    sheet: &Datasheet,
+    name: String,
+    conductor: Conductor,
+    lead_h: f64,
+    notes: &mut Vec<String>,
+) -> Result<Steering, MissingDatum> {
+    let model = sheet.steering()?;
+    notes.extend(model.assumptions.iter().map(|assumed| {
+        format!(
+            "{}: {} taken as {} ({})",
+            sheet.name,
+            assumed.what,
+            short(assumed.value),
+            assumed.why
+        )
+    }));
+    // The two diodes of one array are alike; the second stands from return to line.
+    let Law::Diode(diode) = model.to_rail else {
+        unreachable!("the steering builder makes its diodes of the diode law");
+    };
+    let clamp = Protector {
+        law: model.rail_clamp,
+        series_ohm: 0.0,
+        package_h: 0.0,
+        thermal: ThermalLadder::default(),
+    };
+    Ok(Steering {
+        name,
+        conductor,
+        to_rail: diode,
+        from_return: diode,
+        lead_h,
+        rail_f: model.rail_f,
+        rail_v: model.rail_v,
+        // The rail's clamp sits beside the diodes: the same path length again.
+        rail_clamp: Some((clamp, lead_h)),
+    })
+}
+
+fn series_kind(study: &Study, series: &SeriesStage) -> Result<(SeriesKind, Vec<String>), MissingDatum> {
+    let plain = |resistance_ohm: f64, inductance: Inductance| SeriesKind::Plain {
+        resistance_ohm,
+        inductance,
+    };
+    let name = match &series.element {
+        SeriesElement::Passive {
+            resistance_ohm,
+            inductance_h,
+            saturation_a,
+        } => {
+            let inductance = Inductance {
+                henries: *inductance_h,
+                saturation_a: *saturation_a,
+            };
+            return Ok((plain(*resistance_ohm, inductance), Vec::new()));
+        }
+        SeriesElement::Part(name) => name,
+    };
+    let sheet = &study.parts[name];
+    let package = Inductance::linear(sheet.package_h.unwrap_or(0.0));
+    let kind = match sheet.family {
+        Family::Inductor => {
+            let model = sheet.inductor()?;
+            let saturation_a = model.saturation_a.is_finite().then_some(model.saturation_a);
+            plain(
+                model.winding_ohm,
+                Inductance {
+                    henries: model.inductance_h,
+                    saturation_a,
+                },
+            )
+        }
+        Family::Bead => {
+            let model = sheet.bead()?;
+            let saturation_a = model.saturation_a.is_finite().then_some(model.saturation_a);
+            SeriesKind::Bead {
+                winding_ohm: model.winding_ohm,
+                inductance: Inductance {
+                    henries: model.inductance_h,
+                    saturation_a,
+                },
+                loss_ohm: model.parallel_ohm,
+            }
+        }
+        Family::Fuse => plain(sheet.fuse()?.resistance_ohm, package),
+        Family::Ptc => plain(sheet.ptc()?.resistance_ohm, package),
+        Family::Limiter => {
+            let built = sheet.limiter()?;
+            let notes = built
+                .assumptions
+                .iter()
+                .map(|assumed| {
+                    format!(
+                        "{name}: {} taken as {} ({})",
+                        assumed.what,
+                        short(assumed.value),
+                        assumed.why
+                    )
+                })
+                .collect();
+            let protector = Protector {
+                law: built.model,
+                // Contact resistance keeps the limiter's own capacitance apart from the node.
+                series_ohm: 1e-3,
+                package_h: 0.0,
+                thermal: ThermalLadder::default(),
+            };
+            return Ok((
+                SeriesKind::Device {
+                    protector,
+                    lead_h: sheet.package_h.unwrap_or(0.0),
+                },
+                notes,
+            ));
+        }
+        // A resistor, and whatever else is put in the line by its resistance.
+        _ => plain(sheet.resistor_ohm()?, package),
+    };
+    Ok((kind, Vec::new()))
+}
+
+fn pin(study: &Study) -> Pin {
+    let pin = &study.pin;
+    let conduction = (pin.positive_conduction.is_some() || pin.negative_conduction.is_some()).then(|| {
+        // A side that is not given does not conduct: a threshold far away.
+        let side = |side: Option<tidewall_study::Conduction>| {
+            side.map_or((1e6, 1.0), |side| (side.threshold_v.abs(), side.resistance_ohm))
+        };
+        let (positive_v, positive_ohm) = side(pin.positive_conduction);
+        let (negative_v, negative_ohm) = side(pin.negative_conduction);
+        PinClamp {
+            positive_v,
+            positive_ohm,
+            negative_v,
+            negative_ohm,
+            knee_v: PIN_KNEE_V,
+            c_f: PIN_JUNCTION_F,
+        }
+    });
+    Pin {
+        capacitance_f: pin.capacitance_f.unwrap_or(0.0),
+        esr_ohm: pin.esr_ohm.unwrap_or(0.0),
+        conduction,
+    }
+}

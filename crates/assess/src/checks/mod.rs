@@ -1,0 +1,211 @@
+//! The checks. Each file makes results for every corner; [`worst`] keeps the worst of each.
+
+mod abnormal;
+mod let_through;
+mod rating;
+mod series;
+mod standing;
+mod switching;
+
+use tidewall_study::{StressCase, Study};
+use tidewall_transient::Audit;
+
+use crate::result::{Bound, CheckResult, Corner, Verdict};
+use crate::simulate::{CaseError, CaseOutcome};
+
+pub use rating::shape_of;
+
+/// What every check works from.
+pub struct Context<'a> {
+    /// The study.
+    pub study: &'a Study,
+    /// Finished transients.
+    pub outcomes: &'a [CaseOutcome],
+}
+
+/// Impulses of both polarities in one test, where they are known.
+fn impulses(case: &StressCase) -> Option<u32> {
+    let per_polarity = case.disturbance.impulses_per_polarity?;
+    Some(
+        per_polarity
+            .saturating_mul(case.disturbance.polarities.len() as u32)
+            .max(1),
+    )
+}
+
+/// A check being written down.
+pub struct Finding<'a> {
+    /// Name of the check.
+    pub check: &'static str,
+    /// Id of the stress.
+    pub stress: Option<&'a str>,
+    /// Element.
+    pub element: &'a str,
+    /// Unit of value and limit.
+    pub unit: &'static str,
+    /// Corner.
+    pub corner: Option<Corner>,
+    /// Margin below which a pass is marginal.
+    pub wanted: f64,
+    /// Origin of the limit.
+    pub origin: Option<String>,
+}
+
+impl Finding<'_> {
+    /// The value must not exceed the limit.
+    pub fn at_most(&self, value: f64, limit: f64, why: String) -> CheckResult {
+        // The scale is the limit's size, so that a limit of zero or below still orders the margins.
+        let scale = limit.abs().max(f64::MIN_POSITIVE);
+        self.judge(value, limit, Bound::AtMost, (limit - value) / scale, why)
+    }
+
+    /// The value must reach the limit.
+    pub fn at_least(&self, value: f64, limit: f64, why: String) -> CheckResult {
+        let scale = limit.abs().max(f64::MIN_POSITIVE);
+        self.judge(value, limit, Bound::AtLeast, (value - limit) / scale, why)
+    }
+
+    fn judge(&self, value: f64, limit: f64, bound: Bound, margin: f64, why: String) -> CheckResult {
+        let verdict = if !margin.is_finite() {
+            Verdict::Unknown
+        } else if margin < 0.0 {
+            Verdict::Fail
+        } else if margin < self.wanted {
+            Verdict::Marginal
+        } else {
+            Verdict::Pass
+        };
+        CheckResult {
+            value: Some(value),
+            limit: Some(limit),
+            margin: Some(margin),
+            verdict,
+            ..self.blank(bound, why)
+        }
+    }
+
+    /// Something is missing; `value` is what is known.
+    pub fn unknown(
+        &self,
+        value: Option<f64>,
+        missing: impl Into<String>,
+        why: impl Into<String>,
+    ) -> CheckResult {
+        CheckResult {
+            value,
+            verdict: Verdict::Unknown,
+            missing: Some(missing.into()),
+            ..self.blank(Bound::AtMost, why.into())
+        }
+    }
+
+    fn blank(&self, bound: Bound, why: String) -> CheckResult {
+        CheckResult {
+            check: self.check,
+            stress: self.stress.map(str::to_owned),
+            element: self.element.to_owned(),
+            value: None,
+            limit: None,
+            bound,
+            unit: self.unit,
+            margin: None,
+            verdict: Verdict::Unknown,
+            corner: self.corner,
+            why,
+            missing: None,
+            limit_origin: self.origin.clone(),
+        }
+    }
+}
+
+/// Every check of a study, each at its worst corner, worst first.
+pub fn all(context: &Context, failures: &[(Corner, String, CaseError)]) -> Vec<CheckResult> {
+    let mut results = Vec::new();
+    standing::check(context, &mut results);
+    abnormal::check(context, &mut results);
+    switching::check(context, &mut results);
+    let_through::check(context, &mut results);
+    rating::check(context, &mut results);
+    series::check(context, &mut results);
+    soundness(context, failures, &mut results);
+    worst(results)
+}
+
+/// A result is only as good as its transients: unfinished runs and open energy balances make it unknown.
+fn soundness(context: &Context, failures: &[(Corner, String, CaseError)], results: &mut Vec<CheckResult>) {
+    for (corner, stress, error) in failures {
+        let finding = Finding {
+            check: "simulation",
+            stress: Some(stress),
+            element: "port",
+            unit: "1",
+            corner: Some(*corner),
+            wanted: 0.0,
+            origin: None,
+        };
+        let missing = match error {
+            CaseError::Missing(missing) => format!(
+                "{} of part `{}` (key `{}`)",
+                missing.datum, missing.part, missing.key
+            ),
+            _ => "a ladder whose transient can be computed".to_owned(),
+        };
+        results.push(finding.unknown(None, missing, error.to_string()));
+    }
+    for outcome in context.outcomes {
+        let finding = Finding {
+            check: "energy-audit",
+            stress: Some(&context.study.stresses[outcome.case.stress].id),
+            element: "port",
+            unit: "1",
+            corner: Some(outcome.case.corner()),
+            wanted: 0.0,
+            origin: Some("limit of the energy audit".to_owned()),
+        };
+        let residual = outcome.outcome.audit.residual;
+        let mut result = finding.at_most(
+            residual,
+            Audit::LIMIT,
+            format!(
+                "energy in, heat and storage agree within {:.1e} of the energy in",
+                residual
+            ),
+        );
+        if result.verdict == Verdict::Fail {
+            result.verdict = Verdict::Unknown;
+            result.missing = Some("a transient whose energy balance closes".to_owned());
+        }
+        results.push(result);
+    }
+}
+
+/// Keeps the worst result of each check, stress and element; sorts worst first.
+fn worst(results: Vec<CheckResult>) -> Vec<CheckResult> {
+    let mut kept: Vec<CheckResult> = Vec::new();
+    for result in results {
+        let same = kept.iter_mut().find(|other| {
+            other.check == result.check && other.stress == result.stress && other.element == result.element
+        });
+        match same {
+            Some(other) => {
+                if rank(&result) < rank(other) {
+                    *other = result;
+                }
+            }
+            None => kept.push(result),
+        }
+    }
+    kept.sort_by(|a, b| rank(a).partial_cmp(&rank(b)).unwrap_or(std::cmp::Ordering::Equal));
+    kept
+}
+
+/// Order of badness: verdict first, then margin.
+fn rank(result: &CheckResult) -> (u8, f64) {
+    let verdict = match result.verdict {
+        Verdict::Fail => 0,
+        Verdict::Unknown => 1,
+        Verdict::Marginal => 2,
+        Verdict::Pass => 3,
+    };
+    (verdict, result.margin.unwrap_or(f64::NEG_INFINITY))
+}

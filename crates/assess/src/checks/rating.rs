@@ -1,0 +1,253 @@
+//! Does each protector survive: surge current, junction rise, repetition, coordination.
+
+use tidewall_devices::datasheet::{Datasheet, Family};
+use tidewall_devices::pulse_power::UnitWave;
+use tidewall_devices::rating::PulseShape;
+use tidewall_study::{Stage, StressCase};
+
+use super::{Context, Finding, impulses};
+use crate::build::shunt_places;
+use crate::result::{CheckResult, StressSet};
+use crate::simulate::CaseOutcome;
+use crate::text::{amps, celsius, joules, seconds, watts};
+
+pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
+    let study = context.study;
+    for stage in &study.ladder {
+        let Stage::Shunt(shunt) = stage else { continue };
+        let sheet = &study.parts[&shunt.part];
+        if sheet.family == Family::Steering {
+            continue;
+        }
+        for (name, _) in shunt_places(study, shunt) {
+            for outcome in context.outcomes {
+                let Some(element) = outcome.element(&name) else {
+                    continue;
+                };
+                let view = View {
+                    context,
+                    sheet,
+                    name: &name,
+                    outcome,
+                    element,
+                };
+                view.surge_current(results);
+                view.junction_rise(results);
+                view.repetition(results);
+            }
+        }
+    }
+}
+
+/// One protector in one transient.
+struct View<'a> {
+    context: &'a Context<'a>,
+    sheet: &'a Datasheet,
+    name: &'a str,
+    outcome: &'a CaseOutcome,
+    element: usize,
+}
+
+impl View<'_> {
+    fn case(&self) -> &StressCase {
+        &self.context.study.stresses[self.outcome.case.stress]
+    }
+
+    fn finding(&self, check: &'static str, unit: &'static str) -> Finding<'_> {
+        Finding {
+            check,
+            stress: Some(&self.case().id),
+            element: self.name,
+            unit,
+            corner: Some(self.outcome.case.corner()),
+            wanted: self.context.study.margin,
+            origin: Some(format!("part `{}`: {}", self.sheet.name, self.sheet.source)),
+        }
+    }
+
+    fn surge_current(&self, results: &mut Vec<CheckResult>) {
+        let log = &self.outcome.outcome.elements[self.element];
+        let peak = log.amps.size();
+        // Below the firing of the first stage everything is left to the ones behind it: that is coordination.
+        let check = if self.outcome.case.tolerance == StressSet::BlindSpot {
+            "coordination"
+        } else {
+            "surge-current"
+        };
+        let finding = self.finding(check, "A");
+        let Some(shape) = &self.outcome.shapes[self.element] else {
+            results.push(finding.at_most(0.0, 1.0, "no current flows".to_owned()));
+            return;
+        };
+        let ambient_c = self.outcome.case.ambient_c;
+        let Some(pulses) = impulses(self.case()) else {
+            results.push(finding.unknown(
+                Some(peak),
+                format!("`pulses` of stress `{}`", self.case().id),
+                "how often the part must stand it is not known",
+            ));
+            return;
+        };
+        match self.sheet.allowed_current(shape, pulses, ambient_c) {
+            Ok(allowed) => {
+                let why = format!(
+                    "{} with a heating width of {}; the part stands {} there at {} ({})",
+                    amps(peak),
+                    seconds(shape.equivalent_s()),
+                    amps(allowed.current_a),
+                    celsius(ambient_c),
+                    allowed.rule
+                );
+                results.push(finding.at_most(peak, allowed.current_a, why));
+            }
+            Err(missing) => results.push(finding.unknown(
+                Some(peak),
+                format!(
+                    "{} of part `{}` (key `{}`)",
+                    missing.datum, missing.part, missing.key
+                ),
+                missing.why,
+            )),
+        }
+    }
+
+    /// The rise of the simulated junction against the rise that the part's own ratings mean in the same model.
+    fn junction_rise(&self, results: &mut Vec<CheckResult>) {
+        let log = &self.outcome.outcome.elements[self.element];
+        let Some(protector) = self.outcome.protector(self.name) else {
+            return;
+        };
+        if protector.thermal.is_empty() {
+            return;
+        }
+        let Some(peak_c) = log.peak_junction_c else { return };
+        let ambient_c = self.outcome.case.ambient_c;
+        let rated = self
+            .sheet
+            .ratings
+            .iter()
+            .filter(|rating| rating.pulses <= 1)
+            .filter_map(|rating| {
+                let wave = UnitWave::of(rating.wave)?;
+                Some(rating.power_w? * protector.thermal.step_response(wave.equivalent_s()))
+            });
+        let Some(rated_k) = rated.reduce(f64::min) else {
+            return;
+        };
+        let Ok(derating) = self.sheet.derating_at(ambient_c) else {
+            return;
+        };
+        let rise = peak_c - ambient_c;
+        let why = format!(
+            "the junction rises by {rise:.0} K from {}; a rated pulse from there would raise it by {:.0} K",
+            celsius(ambient_c),
+            rated_k * derating
+        );
+        results.push(
+            self.finding("junction-rise", "K")
+                .at_most(rise, rated_k * derating, why),
+        );
+    }
+
+    /// Mean power of repeated pulses against what the part gets rid of.
+    fn repetition(&self, results: &mut Vec<CheckResult>) {
+        let log = &self.outcome.outcome.elements[self.element];
+        if self.sheet.family == Family::GasTube {
+            // Gas tubes are rated by number of pulses, which the surge-current check counts.
+            return;
+        }
+        let disturbance = &self.case().disturbance;
+        let rate_hz = match (&disturbance.train, disturbance.interval_s) {
+            (Some(train), _) => train.average_rate_hz(),
+            (None, Some(interval_s)) if interval_s > 0.0 => 1.0 / interval_s,
+            // A single impulse, or one of unknown interval: judged as a pulse by the other checks.
+            _ => return,
+        };
+        let mean = log.energy_j * rate_hz;
+        let ambient_c = self.outcome.case.ambient_c;
+        let finding = self.finding("repetition", "W");
+        let by_junction = self
+            .sheet
+            .thermal_k_per_w
+            .zip(self.sheet.junction_max_c)
+            .map(|(resistance, junction)| (junction - ambient_c) / resistance);
+        match by_junction.or(self.sheet.power_w) {
+            Some(limit) => {
+                let why = format!(
+                    "{} a pulse, {:.3} pulses per second: {} on average",
+                    joules(log.energy_j),
+                    rate_hz,
+                    watts(mean)
+                );
+                results.push(finding.at_most(mean, limit, why));
+            }
+            None => results.push(finding.unknown(
+                Some(mean),
+                format!(
+                    "`thermal_resistance` and `junction_max`, or `power`, of part `{}`",
+                    self.sheet.name
+                ),
+                format!(
+                    "{} on average; what the part gets rid of is not known",
+                    watts(mean)
+                ),
+            )),
+        }
+    }
+}
+
+/// Shape of a sampled current, thinned to at most `MOST` samples of equal charge content so that the quadratic
+/// cost of the √t heating integral stays small. `None` when no current flows.
+pub fn shape_of(times_s: &[f64], amps: &[f64]) -> Option<PulseShape> {
+    const MOST: usize = 400;
+    let n = times_s.len();
+    if n <= MOST {
+        return PulseShape::of_samples(times_s, amps);
+    }
+    let total: f64 = (1..n).map(|k| slice_charge(times_s, amps, k)).sum();
+    if total <= 0.0 {
+        return None;
+    }
+    // A new sample wherever the charge since the last one reaches its share; the current there is the mean, so
+    // that the charge is kept.
+    let share = total / MOST as f64;
+    let (mut t, mut i) = (vec![times_s[0]], vec![amps[0].abs()]);
+    let (mut charge, mut start) = (0.0, times_s[0]);
+    for k in 1..n {
+        charge += slice_charge(times_s, amps, k);
+        let width = times_s[k] - start;
+        if (charge >= share || k == n - 1) && width > 0.0 {
+            t.push(start + 0.5 * width);
+            i.push(charge / width);
+            charge = 0.0;
+            start = times_s[k];
+        }
+    }
+    t.push(times_s[n - 1]);
+    i.push(amps[n - 1].abs());
+    PulseShape::of_samples(&t, &i)
+}
+
+fn slice_charge(times_s: &[f64], amps: &[f64], k: usize) -> f64 {
+    0.5 * (times_s[k] - times_s[k - 1]) * (amps[k].abs() + amps[k - 1].abs())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn thinning_keeps_the_heating_width() {
+        // A pure exponential has θ_pk = 0.5410 √τ (maximum of the Dawson integral).
+        let tau = 20e-6;
+        let times: Vec<f64> = (0..4000).map(|k| f64::from(k) * 0.05e-6).collect();
+        let amps: Vec<f64> = times.iter().map(|t| 100.0 * (-t / tau).exp()).collect();
+        let shape = shape_of(&times, &amps).unwrap();
+        let wanted = 0.541_044 * f64::sqrt(tau);
+        assert!(
+            (shape.theta_peak_sqrt_s / wanted - 1.0).abs() < 0.01,
+            "{shape:?} against {wanted}"
+        );
+        assert!(shape_of(&times, &vec![0.0; 4000]).is_none());
+    }
+}

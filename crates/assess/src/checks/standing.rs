@@ -1,0 +1,422 @@
+//! Checks that need no transient: stand-off, polarity, leakage, capacitance, and whether there is a window at all.
+
+use tidewall_devices::datasheet::{Datasheet, Family};
+use tidewall_ladder::Across;
+use tidewall_study::{Interval, PortKind, ShuntStage, Stage, Study, Valued};
+
+use super::{Context, Finding};
+use crate::build::shunt_places;
+use crate::result::{CheckResult, Corner};
+use crate::text::{amps, celsius, farads, volts};
+
+/// Largest negative excursion in volts of a line that counts as never negative.
+const NEVER_NEGATIVE_V: f64 = 0.3;
+/// Smallest ratio of direct spark-over voltage to peak working voltage of a gas tube (common practice; gas-tube
+/// selection article).
+const SPARK_OVER_RATIO: f64 = 1.2;
+/// Rise in kelvins that doubles the leakage where the part does not say (worst case of silicon, from memory).
+const LEAKAGE_DOUBLING_K: f64 = 10.0;
+
+pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
+    let study = context.study;
+    window(study, results);
+    for stage in &study.ladder {
+        let Stage::Shunt(shunt) = stage else { continue };
+        let sheet = &study.parts[&shunt.part];
+        let mut done: Option<Across> = None;
+        for (_, across) in shunt_places(study, shunt) {
+            // Both lines of a pair carry the same part under the same levels.
+            if done.is_some() {
+                continue;
+            }
+            done = Some(across);
+            stand_off(study, shunt, sheet, across, results);
+            leakage(study, shunt, sheet, across, results);
+        }
+    }
+    capacitance(study, results);
+}
+
+/// Levels at which a protector across `across` must not conduct.
+pub fn must_not_conduct(study: &Study, across: Across) -> Option<&Valued<Interval>> {
+    match across {
+        Across::ToReturn(_) => study.port.must_not_conduct_v.as_ref(),
+        Across::LineToLine => study.port.must_not_conduct_between_v.as_ref(),
+    }
+}
+
+/// The levels as the part sees them: blocking side first, other side second, both as sizes.
+fn as_seen(interval: Interval, reversed: bool) -> (f64, f64) {
+    let (up, down) = (interval.high.max(0.0), (-interval.low).max(0.0));
+    if reversed { (down, up) } else { (up, down) }
+}
+
+fn finding<'a>(
+    check: &'static str,
+    shunt: &'a ShuntStage,
+    unit: &'static str,
+    corner: Option<Corner>,
+) -> Finding<'a> {
+    Finding {
+        check,
+        stress: None,
+        element: &shunt.name,
+        unit,
+        corner,
+        wanted: 0.0,
+        origin: None,
+    }
+}
+
+/// Lowest breakdown, trigger or spark-over voltage of a part at a temperature in °C.
+pub fn lowest_breakdown(sheet: &Datasheet, temperature_c: f64) -> Option<f64> {
+    let minimum = sheet.breakdown_v.min?;
+    match sheet.family {
+        Family::GasTube | Family::Varistor | Family::Table => Some(minimum),
+        _ => Some(minimum * (1.0 + sheet.alpha_per_k? * (temperature_c - 25.0))),
+    }
+}
+
+fn stand_off(
+    study: &Study,
+    shunt: &ShuntStage,
+    sheet: &Datasheet,
+    across: Across,
+    results: &mut Vec<CheckResult>,
+) {
+    let Some(levels) = must_not_conduct(study, across) else {
+        let key = match across {
+            Across::ToReturn(_) => "`must_not_conduct` of the port",
+            Across::LineToLine => "`must_not_conduct_between` of the port",
+        };
+        let why = "without the highest normal voltage the part may conduct in normal operation";
+        results.push(finding("stand-off", shunt, "V", None).unknown(sheet.stand_off_v, key, why));
+        return;
+    };
+    let (blocking, other) = as_seen(levels.value, shunt.reversed);
+    let bidirectional = match sheet.family {
+        Family::Varistor | Family::GasTube => true,
+        Family::Table => true,
+        Family::Steering => false,
+        _ => match sheet.bidirectional {
+            Some(bidirectional) => bidirectional,
+            None => {
+                let why = "a unidirectional part clips whatever goes below the return";
+                results.push(finding("polarity", shunt, "V", None).unknown(
+                    Some(other),
+                    format!("`polarity` of part `{}`", sheet.name),
+                    why,
+                ));
+                return;
+            }
+        },
+    };
+    let needed = if bidirectional {
+        blocking.max(other)
+    } else {
+        blocking
+    };
+    let mut polarity = finding("polarity", shunt, "V", None);
+    polarity.origin = Some(levels.origin.to_string());
+    if bidirectional {
+        // Nothing is clipped on either side; the stand-off check has the numbers.
+        let why = "the part blocks in both directions".to_owned();
+        results.push(polarity.at_least(needed, other, why));
+    } else {
+        let why = format!(
+            "the line goes {} to the other side; a unidirectional part conducts there",
+            volts(other)
+        );
+        results.push(polarity.at_most(other, NEVER_NEGATIVE_V, why));
+    }
+    let mut off = finding("stand-off", shunt, "V", None);
+    off.origin = Some(levels.origin.to_string());
+    match sheet.family {
+        Family::GasTube => match sheet.breakdown_v.min {
+            Some(minimum) => results.push(off.at_least(
+                minimum,
+                SPARK_OVER_RATIO * needed,
+                format!(
+                    "lowest direct spark-over {} against {SPARK_OVER_RATIO} × {}",
+                    volts(minimum),
+                    volts(needed)
+                ),
+            )),
+            None => results.push(off.unknown(
+                None,
+                format!(
+                    "minimum direct spark-over voltage of part `{}` (key `breakdown`)",
+                    sheet.name
+                ),
+                "a tube that fires on the working voltage is a short circuit",
+            )),
+        },
+        Family::Steering => match sheet.rail_v {
+            Some(rail) => results.push(off.at_least(
+                rail,
+                needed,
+                format!(
+                    "the rail stands at {}, the line reaches {}",
+                    volts(rail),
+                    volts(needed)
+                ),
+            )),
+            None => results.push(off.unknown(
+                None,
+                format!("rail voltage of part `{}` (key `rail_voltage`)", sheet.name),
+                "steering diodes conduct once the line is above the rail",
+            )),
+        },
+        _ => match sheet.stand_off_v {
+            Some(value) => results.push(off.at_least(
+                value,
+                needed,
+                format!(
+                    "stand-off {} against a highest normal voltage of {}",
+                    volts(value),
+                    volts(needed)
+                ),
+            )),
+            None => results.push(off.unknown(
+                None,
+                format!("stand-off voltage of part `{}` (key `stand_off`)", sheet.name),
+                "leakage is only guaranteed up to the stand-off voltage",
+            )),
+        },
+    }
+    cold_breakdown(study, shunt, sheet, needed, levels, results);
+}
+
+/// The lowest breakdown at the end of the temperature range where it is lowest must clear the normal voltage.
+fn cold_breakdown(
+    study: &Study,
+    shunt: &ShuntStage,
+    sheet: &Datasheet,
+    needed: f64,
+    levels: &Valued<Interval>,
+    results: &mut Vec<CheckResult>,
+) {
+    if matches!(sheet.family, Family::GasTube | Family::Steering) {
+        return;
+    }
+    let range = study.port.ambient_c.value;
+    for ambient_c in [range.low, range.high] {
+        let mut finding = finding("cold-breakdown", shunt, "V", Some(Corner::at(ambient_c)));
+        finding.origin = Some(levels.origin.to_string());
+        match lowest_breakdown(sheet, ambient_c) {
+            Some(value) => results.push(finding.at_least(
+                value,
+                needed,
+                format!(
+                    "lowest breakdown {} at {} against a highest normal voltage of {}",
+                    volts(value),
+                    celsius(ambient_c),
+                    volts(needed)
+                ),
+            )),
+            None => results.push(finding.unknown(
+                None,
+                format!(
+                    "minimum of `breakdown` and `temperature_coefficient` of part `{}`",
+                    sheet.name
+                ),
+                "the breakdown falls in the cold, by spread and by temperature",
+            )),
+        }
+    }
+}
+
+/// Leakage in amperes at a voltage and temperature, from the points that are given.
+fn leakage_a(sheet: &Datasheet, at_v: f64, temperature_c: f64) -> Option<f64> {
+    // Guaranteed points at or above the voltage bound the leakage; the hottest of them is the least stretched.
+    let bounding = sheet
+        .leakage
+        .iter()
+        .filter(|point| point.voltage_v >= at_v * 0.999);
+    let point = bounding.max_by(|a, b| a.temperature_c.total_cmp(&b.temperature_c))?;
+    let doubling = sheet.leakage_doubling_k.unwrap_or(LEAKAGE_DOUBLING_K);
+    Some(point.current_a * ((temperature_c - point.temperature_c) / doubling).exp2())
+}
+
+fn leakage(
+    study: &Study,
+    shunt: &ShuntStage,
+    sheet: &Datasheet,
+    across: Across,
+    results: &mut Vec<CheckResult>,
+) {
+    let Some(levels) = must_not_conduct(study, across) else {
+        return;
+    };
+    let hot = study.port.ambient_c.value.high;
+    let mut finding = finding("leakage", shunt, "A", Some(Corner::at(hot)));
+    finding.origin = study
+        .port
+        .leakage_limit_a
+        .as_ref()
+        .map(|limit| limit.origin.to_string());
+    let (up, down) = as_seen(levels.value, shunt.reversed);
+    let at_v = if sheet.bidirectional == Some(true) {
+        up.max(down)
+    } else {
+        up
+    };
+    let value = match sheet.family {
+        // The insulation of a gas tube is above 10 GΩ in any family (from memory).
+        Family::GasTube => Some(at_v / 1e10),
+        _ => leakage_a(sheet, at_v, hot),
+    };
+    results.push(match (value, &study.port.leakage_limit_a) {
+        (Some(value), Some(limit)) => finding.at_most(
+            value,
+            limit.value,
+            format!("leakage {} at {} and {}", amps(value), volts(at_v), celsius(hot)),
+        ),
+        (None, _) => finding.unknown(
+            None,
+            format!(
+                "leakage of part `{}` at or above {} (key `leakage`)",
+                sheet.name,
+                volts(at_v)
+            ),
+            "leakage doubles every 10 K or so; the cold value says little",
+        ),
+        (Some(value), None) => finding.unknown(
+            Some(value),
+            "`leakage_limit` of the port",
+            format!("leakage {} at {} and {}", amps(value), volts(at_v), celsius(hot)),
+        ),
+    });
+}
+
+/// Largest capacitance in farads of a part.
+fn largest_capacitance(sheet: &Datasheet) -> Option<f64> {
+    let sizes = sheet
+        .capacitance
+        .iter()
+        .filter_map(|point| point.capacitance_f.max.or(point.capacitance_f.typ));
+    sizes.reduce(f64::max)
+}
+
+/// Capacitance of the shunts that each line sees, against the port's budget.
+fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
+    let Some(limit) = &study.port.capacitance_limit_f else {
+        if study.port.kind == PortKind::Signal {
+            let finding = port_finding("line-capacitance", "F");
+            results.push(finding.unknown(
+                None,
+                "`capacitance_limit` of the port",
+                "a signal line bears only so much capacitance",
+            ));
+        }
+        return;
+    };
+    let mut sum = 0.0;
+    for stage in &study.ladder {
+        let Stage::Shunt(shunt) = stage else { continue };
+        let sheet = &study.parts[&shunt.part];
+        let Some(size) = largest_capacitance(sheet) else {
+            let mut finding = port_finding("line-capacitance", "F");
+            finding.element = &shunt.name;
+            results.push(finding.unknown(
+                None,
+                format!("capacitance of part `{}` (key `capacitance`)", sheet.name),
+                "the line's budget cannot be judged without it",
+            ));
+            return;
+        };
+        // A part between the lines loads each line to earth with twice its value.
+        let share = if matches!(shunt_places(study, shunt).first(), Some((_, Across::LineToLine))) {
+            2.0
+        } else {
+            1.0
+        };
+        sum += share * size;
+    }
+    let mut finding = port_finding("line-capacitance", "F");
+    finding.origin = Some(limit.origin.to_string());
+    let why = format!(
+        "{} from each line to earth, of {} allowed",
+        farads(sum),
+        farads(limit.value)
+    );
+    results.push(finding.at_most(sum, limit.value, why));
+    matching(study, results);
+}
+
+fn matching(study: &Study, results: &mut Vec<CheckResult>) {
+    let (Some(limit), 2) = (&study.port.capacitance_matching_f, study.port.lines) else {
+        return;
+    };
+    let mut sum = 0.0;
+    for stage in &study.ladder {
+        let Stage::Shunt(shunt) = stage else { continue };
+        if shunt_places(study, shunt).len() < 2 {
+            continue;
+        }
+        let sheet = &study.parts[&shunt.part];
+        let spread = sheet
+            .capacitance
+            .iter()
+            .filter_map(|point| Some(point.capacitance_f.max? - point.capacitance_f.min?))
+            .reduce(f64::max);
+        let mut finding = port_finding("capacitance-matching", "F");
+        finding.element = &shunt.name;
+        match spread {
+            Some(spread) => sum += spread,
+            None => {
+                results.push(finding.unknown(
+                    None,
+                    format!(
+                        "minimum and maximum capacitance of part `{}` (key `capacitance`)",
+                        sheet.name
+                    ),
+                    "unequal capacitance turns common mode into differential mode",
+                ));
+                return;
+            }
+        }
+    }
+    let mut finding = port_finding("capacitance-matching", "F");
+    finding.origin = Some(limit.origin.to_string());
+    let why = format!("the two lines may differ by {}", farads(sum));
+    results.push(finding.at_most(sum, limit.value, why));
+}
+
+fn port_finding(check: &'static str, unit: &'static str) -> Finding<'static> {
+    Finding {
+        check,
+        stress: None,
+        element: "port",
+        unit,
+        corner: None,
+        wanted: 0.0,
+        origin: None,
+    }
+}
+
+/// Whether a clamp can stand between the two walls at all.
+fn window(study: &Study, results: &mut Vec<CheckResult>) {
+    let mut finding = port_finding("window", "V");
+    let withstand = study.pin.withstand.last().map(|level| level.voltage_v);
+    let levels = if study.port.lines == 2 && study.port.must_not_conduct_between_v.is_some() {
+        study.port.must_not_conduct_between_v.as_ref()
+    } else {
+        study.port.must_not_conduct_v.as_ref()
+    };
+    results.push(match (levels, withstand) {
+        (Some(levels), Some(limit)) => {
+            finding.origin = Some(format!("withstand of the pin, study, line {}", study.pin.line));
+            let why = format!(
+                "the clamp must climb between {} and {}; a series element, a second stage or a stronger pin widens that",
+                volts(levels.value.high),
+                volts(limit)
+            );
+            finding.at_most(levels.value.high, limit, why)
+        }
+        (None, _) => finding.unknown(None, "`must_not_conduct` of the port", "the left wall is not known"),
+        (Some(levels), None) => {
+            finding.unknown(Some(levels.value.high), "`withstand` of the pin", "the right wall is not known")
+        }
+    });
+}

@@ -1,0 +1,268 @@
+//! Running the corners.
+
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use rayon::prelude::*;
+use tidewall_devices::build::MissingDatum;
+use tidewall_devices::law::Mode;
+use tidewall_devices::rating::PulseShape;
+use tidewall_devices::{Law, Protector};
+use tidewall_ladder::port::Assembly;
+use tidewall_ladder::{Equations, LadderError, Port, ProbeRole, Side};
+use tidewall_stress::Network;
+use tidewall_study::{PortKind, Study};
+use tidewall_transient::{Options, Outcome, Problem, TransientError, Workspace, run};
+
+use crate::build;
+use crate::checks::shape_of;
+use crate::corners::Case;
+
+/// Why a corner has no result.
+#[derive(Clone, Debug, PartialEq)]
+pub enum CaseError {
+    /// A part lacks a datum.
+    Missing(MissingDatum),
+    /// The circuit has no solution.
+    Ladder(LadderError),
+    /// The integration was given up.
+    Transient(TransientError),
+}
+
+impl std::fmt::Display for CaseError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            CaseError::Missing(error) => error.fmt(f),
+            CaseError::Ladder(error) => error.fmt(f),
+            CaseError::Transient(error) => error.fmt(f),
+        }
+    }
+}
+
+/// One corner with its transient.
+#[derive(Clone, Debug)]
+pub struct CaseOutcome {
+    /// The corner.
+    pub case: Case,
+    /// The port that was run.
+    pub port: Port,
+    /// Circuit and places to look at.
+    pub assembly: Assembly,
+    /// Names of all elements.
+    pub names: Vec<String>,
+    /// Levels that were timed: probe number and volts.
+    pub levels: Vec<(usize, f64)>,
+    /// Shape of the current of each element; `None` for the generator's and where no current flows.
+    pub shapes: Vec<Option<PulseShape>>,
+    /// End of the run in seconds.
+    pub duration_s: f64,
+    /// The result; its recording is kept only when asked for.
+    pub outcome: Outcome,
+}
+
+impl CaseOutcome {
+    /// Number of an element by name.
+    pub fn element(&self, name: &str) -> Option<usize> {
+        self.names.iter().position(|other| other == name)
+    }
+
+    /// The protector of a shunt by name.
+    pub fn protector(&self, name: &str) -> Option<&Protector> {
+        self.port.stages.iter().find_map(|stage| match stage {
+            tidewall_ladder::Stage::Shunt(shunt) if shunt.name == name => Some(&shunt.protector),
+            _ => None,
+        })
+    }
+
+    /// Discrete state of a device at the end of the run.
+    pub fn final_mode(&self, name: &str) -> Option<Mode> {
+        let device = self
+            .assembly
+            .circuit
+            .devices
+            .iter()
+            .position(|device| device.name == name)?;
+        self.outcome.final_states.get(device).map(|state| state.mode)
+    }
+
+    /// True if some gas tube or breakover device of the port itself (not of the coupling network) has fired.
+    pub fn fired(&self) -> bool {
+        let devices = self.assembly.circuit.devices.iter().zip(&self.outcome.switched);
+        devices
+            .into_iter()
+            .any(|(device, &switched)| device.side == Side::Port && breaks_over(&device.law) && switched > 0)
+    }
+}
+
+/// Levels to be timed at each pin probe: the withstand levels of the study.
+fn levels(study: &Study, assembly: &Assembly) -> Vec<(usize, f64)> {
+    let mut levels = Vec::new();
+    for (probe, spec) in assembly.probes.iter().enumerate() {
+        let pair = study.port.lines == 2;
+        let lists: Vec<&[tidewall_study::Withstand]> = match spec.role {
+            ProbeRole::PinPair => vec![&study.pin.withstand, &study.pin.negative_withstand],
+            ProbeRole::Pin(_) if pair => vec![&study.pin.withstand_common],
+            ProbeRole::Pin(_) => vec![&study.pin.withstand, &study.pin.negative_withstand],
+            _ => Vec::new(),
+        };
+        for withstand in lists.into_iter().flatten() {
+            levels.push((probe, withstand.voltage_v));
+            if pair {
+                // Between the lines, and for a line to earth where only one list is given, either sign counts.
+                levels.push((probe, -withstand.voltage_v));
+            }
+        }
+    }
+    levels
+}
+
+/// The generator of a case: amplitude and polarity applied, decoupling of an alternating supply kept.
+pub fn network(study: &Study, case: &Case) -> Network {
+    study.stresses[case.stress]
+        .disturbance
+        .network
+        .scaled(case.factor * case.sign.factor())
+}
+
+/// Runs one corner.
+pub fn simulate(study: &Study, case: &Case, options: &Options) -> Result<CaseOutcome, CaseError> {
+    let built = build::port(study, case.ambient_c, case.parts, case.supply_v).map_err(CaseError::Missing)?;
+    simulate_port(study, case, built.port, options)
+}
+
+fn simulate_port(
+    study: &Study,
+    case: &Case,
+    port: Port,
+    options: &Options,
+) -> Result<CaseOutcome, CaseError> {
+    let network = network(study, case);
+    let assembly = port.assemble(&network).map_err(CaseError::Ladder)?;
+    let equations = Equations::new(assembly.circuit.clone()).map_err(CaseError::Ladder)?;
+    let levels = levels(study, &assembly);
+    let breakpoints = network.breakpoints_s();
+    let problem = Problem {
+        equations: &equations,
+        probes: &assembly.probes,
+        levels: &levels,
+        breakpoints_s: &breakpoints,
+        duration_s: network.duration_s,
+        finest_s: network.finest_s,
+    };
+    let recorded = Options {
+        record: true,
+        ..*options
+    };
+    let mut outcome =
+        run(&problem, &recorded, &mut Workspace::new(&equations)).map_err(CaseError::Transient)?;
+    let mut shapes = vec![None; equations.elements()];
+    if let Some(recording) = &outcome.recording {
+        for &element in &assembly.elements {
+            shapes[element] = shape_of(&recording.times_s, &recording.elements_a[element]);
+        }
+    }
+    if !options.record {
+        outcome.recording = None;
+    }
+    let names = (0..equations.elements())
+        .map(|k| equations.element_name(k).to_owned())
+        .collect();
+    let duration_s = network.duration_s;
+    Ok(CaseOutcome {
+        case: *case,
+        port,
+        assembly,
+        names,
+        levels,
+        shapes,
+        duration_s,
+        outcome,
+    })
+}
+
+/// Runs every corner on all threads; results stand in the order of the cases, whatever the threads did.
+///
+/// `progress` is called with the number of finished corners.
+pub fn simulate_all(
+    study: &Study,
+    cases: &[Case],
+    options: &Options,
+    progress: &(dyn Fn(usize) + Sync),
+) -> Vec<Result<CaseOutcome, CaseError>> {
+    let done = AtomicUsize::new(0);
+    cases
+        .par_iter()
+        .map(|case| {
+            let result = simulate(study, case, options);
+            progress(done.fetch_add(1, Ordering::Relaxed) + 1);
+            result
+        })
+        .collect()
+}
+
+/// True for a law that breaks down to a lower voltage than the one that triggers it.
+pub fn breaks_over(law: &Law) -> bool {
+    matches!(law, Law::GasTube(_) | Law::Crowbar(_))
+}
+
+/// For every stress and ambient of a ladder in which a first stage may or may not fire, the case just below the
+/// amplitude at which it does: the blind spot, where all of the stress is left to what follows.
+///
+/// The boundary is found by bisection to 1 % of the level, at the corner `high` (latest firing).
+pub fn blind_spots(study: &Study, cases: &[Case], options: &Options) -> Vec<Case> {
+    let starts: Vec<Case> = cases
+        .iter()
+        .filter(|case| {
+            case.parts == crate::result::PartSet::High && case.tolerance != crate::result::StressSet::Low
+        })
+        .copied()
+        .collect();
+    starts
+        .par_iter()
+        .filter_map(|case| blind_spot(study, case, options))
+        .collect()
+}
+
+fn blind_spot(study: &Study, case: &Case, options: &Options) -> Option<Case> {
+    let port = build::port(study, case.ambient_c, case.parts, case.supply_v)
+        .ok()?
+        .port;
+    let protectors = port.stages.iter().filter_map(|stage| match stage {
+        tidewall_ladder::Stage::Shunt(shunt) => Some(&shunt.protector.law),
+        _ => None,
+    });
+    let laws: Vec<&Law> = protectors.collect();
+    // With one stage there is nothing behind the blind spot but the pin, whose peak rises with the amplitude.
+    if laws.len() < 2 && study.port.lines == 1 && laws.iter().all(|law| !matches!(law, Law::GasTube(_))) {
+        return None;
+    }
+    if !laws.iter().any(|law| breaks_over(law)) || study.port.kind == PortKind::Ac && case.supply_v.is_some()
+    {
+        return None;
+    }
+    let fires = |factor: f64| {
+        let at = Case { factor, ..*case };
+        simulate_port(study, &at, port.clone(), options)
+            .ok()
+            .map(|outcome| outcome.fired())
+    };
+    if !fires(case.factor)? {
+        return None;
+    }
+    let (mut below, mut above) = (0.02 * case.factor, case.factor);
+    if fires(below)? {
+        return None;
+    }
+    while above - below > 0.01 * above {
+        let middle = 0.5 * (above + below);
+        if fires(middle)? {
+            above = middle;
+        } else {
+            below = middle;
+        }
+    }
+    Some(Case {
+        factor: below,
+        tolerance: crate::result::StressSet::BlindSpot,
+        ..*case
+    })
+}
