@@ -1,11 +1,17 @@
 //! The one error type of this crate.
 
 use std::fmt;
-use std::ops::Range;
+use std::ops::{Deref, DerefMut, Range};
 
 /// Why a study, or a file it refers to, cannot be used. Exactly one per failure.
+///
+/// `Display` prints `file:line:column: message`, the line of the text with a caret, the expectation and the hint.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct StudyError {
+pub struct StudyError(Box<Fault>);
+
+/// The pieces of a [`StudyError`].
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fault {
     /// The file as it was named.
     pub file: String,
     /// Line, counted from 1; 0 if the file as a whole is meant.
@@ -24,6 +30,26 @@ pub struct StudyError {
     pub expected: String,
     /// What to do.
     pub hint: String,
+}
+
+impl From<Fault> for StudyError {
+    fn from(fault: Fault) -> Self {
+        StudyError(Box::new(fault))
+    }
+}
+
+impl Deref for StudyError {
+    type Target = Fault;
+
+    fn deref(&self) -> &Fault {
+        &self.0
+    }
+}
+
+impl DerefMut for StudyError {
+    fn deref_mut(&mut self) -> &mut Fault {
+        &mut self.0
+    }
 }
 
 impl fmt::Display for StudyError {

@@ -21,7 +21,7 @@ mod source;
 mod table;
 pub mod template;
 
-pub use error::StudyError;
+pub use error::{Fault, StudyError};
 pub use loader::{FolderLoader, LARGEST_FILE, LoadError, Loader, NoFiles};
 pub use model::{
     AbnormalLevel, Across, AssessOptions, Between, Conduction, InLine, Interval, Pin, Port, PortKind,

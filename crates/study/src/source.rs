@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::error::StudyError;
+use crate::error::{Fault, StudyError};
 
 /// Longest piece of a source line an error shows, in characters.
 const SHOWN: usize = 120;
@@ -90,7 +90,7 @@ impl Source {
         let source_line: String = line.chars().skip(skipped).take(SHOWN).map(printable).collect();
         let shown = source_line.chars().count();
         let at = (before - skipped).min(shown);
-        StudyError {
+        Fault {
             file: self.name.clone(),
             line: self.line(start),
             column: before + 1,
@@ -101,6 +101,7 @@ impl Source {
             expected: expected.into(),
             hint: hint.into(),
         }
+        .into()
     }
 
     fn boundary(&self, offset: usize) -> usize {
@@ -119,7 +120,7 @@ pub(crate) fn whole(
     expected: impl Into<String>,
     hint: impl Into<String>,
 ) -> StudyError {
-    StudyError {
+    Fault {
         file: file.to_owned(),
         line: 0,
         column: 0,
@@ -130,6 +131,7 @@ pub(crate) fn whole(
         expected: expected.into(),
         hint: hint.into(),
     }
+    .into()
 }
 
 /// Control characters would spoil the terminal and the caret; a tab keeps its width of one.

@@ -100,7 +100,12 @@ fn port(text: &mut String, profile: &Profile) {
     if !profile.abnormal.is_empty() {
         let _ = writeln!(text, "# abnormal = [");
         for level in &profile.abnormal {
-            let _ = writeln!(text, "#   {}, # {}", abnormal(&level.value), origin(level));
+            let _ = writeln!(
+                text,
+                "#   {}, # {}",
+                abnormal(&level.value, profile.lines),
+                origin(level)
+            );
         }
         let _ = writeln!(text, "# ]");
     }
@@ -131,7 +136,7 @@ fn port(text: &mut String, profile: &Profile) {
     );
 }
 
-fn abnormal(level: &AbnormalLevel) -> String {
+fn abnormal(level: &AbnormalLevel, lines: usize) -> String {
     let lasts = if level.lasts_s.is_finite() {
         quantity::<Seconds>(level.lasts_s)
     } else {
@@ -141,8 +146,12 @@ fn abnormal(level: &AbnormalLevel) -> String {
         "{{ level = \"{}\", lasts = \"{lasts}\"",
         quantity::<Volts>(level.level_v)
     );
-    if level.across == Across::LineLine {
-        entry.push_str(", across = \"line-line\"");
+    if lines == 2 {
+        let across = match level.across {
+            Across::LineEarth => "line-earth",
+            Across::LineLine => "line-line",
+        };
+        let _ = write!(entry, ", across = \"{across}\"");
     }
     if level.may_conduct {
         entry.push_str(", may_conduct = true");
@@ -168,14 +177,20 @@ fn stand_off(text: &mut String, profile: &Profile) {
                 )
             }
         };
-        let _ = write!(
-            text,
-            "# Stand-off these levels ask for: {}",
-            range(&wanted.positive)
-        );
-        if let Some(negative) = &wanted.negative {
-            let _ = write!(text, "; {} on the negative side", range(negative));
-        }
+        let sides: Vec<String> = match (&wanted.positive, &wanted.negative) {
+            (Some(positive), Some(negative)) => {
+                vec![
+                    range(positive),
+                    format!("{} on the negative side", range(negative)),
+                ]
+            }
+            (Some(positive), None) => vec![range(positive)],
+            (None, negative) => negative
+                .iter()
+                .map(|negative| format!("{}, turned round", range(negative)))
+                .collect(),
+        };
+        let _ = write!(text, "# Stand-off these levels ask for: {}", sides.join("; "));
         let _ = writeln!(text, ".");
     }
     let _ = writeln!(

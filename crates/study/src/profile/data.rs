@@ -145,6 +145,17 @@ fn both_sides(item: &Item<'_>) -> Result<Interval, StudyError> {
     })
 }
 
+/// `"58 V"` or `"22 V to 24 V"`.
+fn one_or_range(item: &Item<'_>) -> Result<Interval, StudyError> {
+    if item.as_text().is_some_and(|text| text.contains(" to ")) {
+        return item.range::<Volts>();
+    }
+    item.positive::<Volts>().map(|value| Interval {
+        low: value,
+        high: value,
+    })
+}
+
 /// Alternating voltages are written as r.m.s. values and kept as amplitudes.
 fn amplitude(item: &Item<'_>) -> Result<Interval, StudyError> {
     let rms = item.range::<Volts>()?;
@@ -214,7 +225,7 @@ fn read(section: &Section<'_>, references: &References) -> Result<Profile, Study
         )?,
         leakage_limit_a: sourced(section, "leakage_limit", references, Item::positive::<Amps>)?,
         stresses,
-        usual_stand_off_v: sourced(section, "usual_stand_off", references, Item::range::<Volts>)?,
+        usual_stand_off_v: sourced(section, "usual_stand_off", references, one_or_range)?,
         usual_choice: require(usual_choice, section, "usual_choice")?,
         survives: require(survives, section, "survives")?,
         note: section

@@ -2,7 +2,7 @@
 
 use tidewall_units::{Quantity, Volts};
 
-use crate::model::{AbnormalLevel, Across, Interval, PortPolarity};
+use crate::model::{AbnormalLevel, Across, Interval};
 use crate::profile::Profile;
 
 /// Stand-off voltages avalanche parts are usually made for, in volts (from memory).
@@ -38,8 +38,8 @@ pub struct StandOffRange {
 /// The stand-off a port wants.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WantedStandOff {
-    /// For positive voltages, or for both polarities of a symmetrical line.
-    pub positive: StandOffRange,
+    /// For positive voltages, or for both polarities of a symmetrical line; `None` if the line is never positive.
+    pub positive: Option<StandOffRange>,
     /// For negative voltages where the line is not symmetrical but goes below its return.
     pub negative: Option<StandOffRange>,
     /// The steps of the computation, in words.
@@ -77,26 +77,16 @@ pub fn wanted_stand_off(profile: &Profile, coldest_c: f64) -> Option<WantedStand
         .map(|level| &level.value)
         .filter(|level| level.across == across)
         .collect();
-    let bidirectional = profile.polarity.value == PortPolarity::Bidirectional;
-    let symmetrical = bidirectional && limits.low == -limits.high;
     let mut reasons = Vec::new();
-    if symmetrical {
-        let positive = range(
-            limits.high,
-            &levels,
-            |level_v| level_v.abs(),
-            coldest_c,
-            &mut reasons,
-        )?;
-        return Some(WantedStandOff {
-            positive,
-            negative: None,
-            reasons,
-        });
-    }
     let Interval { low, high } = limits;
-    let positive = range(high, &levels, |level_v| level_v, coldest_c, &mut reasons)?;
-    let negative = if bidirectional && low < 0.0 {
+    let symmetrical = low == -high;
+    let positive = if high > 0.0 {
+        let signed = |level_v: f64| if symmetrical { level_v.abs() } else { level_v };
+        Some(range(high, &levels, signed, coldest_c, &mut reasons)?)
+    } else {
+        None
+    };
+    let negative = if low < 0.0 && !symmetrical {
         Some(range(-low, &levels, |level_v| -level_v, coldest_c, &mut reasons)?)
     } else {
         None

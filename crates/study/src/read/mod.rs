@@ -138,7 +138,7 @@ fn read_source(source: &Source, loader: &dyn Loader) -> Result<Study, StudyError
         &top.require("port", "describe the port under [port]")?,
         &mut assumptions,
     )?;
-    let stresses = stresses(&top, &port, &mut files)?;
+    let stresses = stresses(&top, &port, &mut files, &mut assumptions)?;
     let library = gather(&top, &mut files)?;
     let entries = top.list("ladder")?;
     if entries.is_empty() {
@@ -214,10 +214,11 @@ fn stresses(
     top: &Section<'_>,
     port: &crate::model::Port,
     files: &mut Files<'_>,
+    assumptions: &mut Vec<String>,
 ) -> Result<Vec<StressCase>, StudyError> {
     let mut cases: Vec<StressCase> = Vec::new();
     for item in top.list("stress")? {
-        let case = stress::read(&item, port.lines, port.kind, files)?;
+        let case = stress::read(&item, port.lines, port.kind, files, assumptions)?;
         if let Some(other) = cases.iter().find(|other| other.id == case.id) {
             let place = item
                 .table(stress::STRESS_KEYS)?

@@ -50,15 +50,12 @@ struct Reader<'a, 's> {
 
 impl<'a> Reader<'a, '_> {
     /// The study's value, else the profile's.
-    fn value<T: Clone>(
+    fn value<T: Clone + 'static>(
         &self,
         key: &'static str,
         fallback: impl FnOnce(&'static Profile) -> Option<&'static Sourced<T>>,
         read: impl FnOnce(&Item<'a>) -> Result<T, StudyError>,
-    ) -> Result<Option<Valued<T>>, StudyError>
-    where
-        T: 'static,
-    {
+    ) -> Result<Option<Valued<T>>, StudyError> {
         if let Some(item) = self.section.get(key) {
             return Ok(Some(Valued {
                 value: read(&item)?,

@@ -71,13 +71,23 @@ pub(super) fn read(
     lines: usize,
     kind: PortKind,
     files: &mut Files<'_>,
+    assumptions: &mut Vec<String>,
 ) -> Result<StressCase, StudyError> {
     let section = item.table(STRESS_KEYS)?;
     let id = section
         .require("id", "a short name of your own, such as \"surge-earth\"")?
         .name()?;
-    let request = request(&section, lines, kind, files)?;
-    let disturbance = catalogue::disturbance(&request).map_err(|error| locate(&section, &error))?;
+    let mut request = request(&section, lines, kind, files)?;
+    let found = catalogue::disturbance(&request).or_else(|error| {
+        // Only where the standard leaves the polarity to the study is it asked for.
+        if error.field != "polarity" || request.polarity.is_some() {
+            return Err(error);
+        }
+        request.polarity = Some("both".to_owned());
+        assumptions.push(format!("stress {id}: both polarities, as most standards ask"));
+        catalogue::disturbance(&request)
+    });
+    let disturbance = found.map_err(|error| locate(&section, &error))?;
     Ok(StressCase {
         id: id.to_owned(),
         line: section.line(),
@@ -243,11 +253,17 @@ fn locate(section: &Section<'_>, error: &RequestError) -> StudyError {
         .find(|known| **known == key)
         .and_then(|known| section.get(known));
     let mut hint = rename(&error.hint);
-    if hint.is_empty()
-        && let Some(text) = item.as_ref().and_then(Item::as_text)
+    if let Some(text) = item.as_ref().and_then(Item::as_text)
         && error.expected.len() > 1
     {
-        hint = nearest(text, error.expected.iter().map(String::as_str));
+        let near = nearest(text, error.expected.iter().map(String::as_str));
+        if near.starts_with("did you mean") {
+            hint = if hint.is_empty() {
+                near
+            } else {
+                format!("{near} {hint}")
+            };
+        }
     }
     let message = format!("`{key}`: {}", rename(&error.message));
     match item {

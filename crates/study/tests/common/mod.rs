@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use tidewall_study::{LoadError, Loader};
+use tidewall_study::{LoadError, Loader, StudyError, read_text};
 
 /// Files in memory.
 #[derive(Clone, Debug, Default)]
@@ -84,4 +84,41 @@ resistance = "1 Ω"
 
 pub fn files() -> Memory {
     Memory::default().with("parts.toml", PARTS)
+}
+
+/// The one error of a bad study, in a shape that holds for all of them.
+pub fn fail(text: &str, loader: &dyn Loader) -> StudyError {
+    let error = read_text("study.toml", text, loader).expect_err("the study is bad");
+    assert!(
+        !error.message.is_empty() && !error.expected.is_empty(),
+        "{error:?}"
+    );
+    let shown = error.to_string();
+    if error.line > 0 {
+        assert!(
+            shown.starts_with(&format!("{}:{}:{}: ", error.file, error.line, error.column)),
+            "{shown}"
+        );
+        let caret = shown.lines().nth(2).expect("a caret line");
+        assert!(caret.contains('^'), "{shown}");
+    }
+    error
+}
+
+/// The error must stand at the start of `at`.
+#[track_caller]
+pub fn check(text: &str, loader: &dyn Loader, at: &str, message: &str, hint: &str) {
+    let error = fail(text, loader);
+    let offset = text.find(at).unwrap_or_else(|| panic!("`{at}` is in the text"));
+    let line = text[..offset].matches('\n').count() + 1;
+    let column = text[..offset]
+        .rsplit('\n')
+        .next()
+        .unwrap_or_default()
+        .chars()
+        .count()
+        + 1;
+    assert_eq!((error.line, error.column), (line, column), "{error}");
+    assert!(error.message.contains(message), "{error}");
+    assert!(error.hint.contains(hint), "{error}");
 }
