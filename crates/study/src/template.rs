@@ -24,12 +24,14 @@ fn write(profile: &Profile) -> String {
     let _ = writeln!(
         text,
         "# A study of one port. Quantities are texts with their unit: \"24 V\", \"4.7 µF\", \"-40 °C to 85 °C\".\n\
-         # Lines that begin with # are comments; the engine takes what they show from the profile.\n\n\
+         # Lines that begin with # are comments; what they show of the port is taken from the profile.\n\
+         # Surge and ESD generators and charged capacitors can kill; work on mains and on lightning protection\n\
+         # belongs to licensed people. A calculated pass is not a certified pass.\n\n\
          title = \"{}: name of the equipment\"\n\
-         margin = \"10 %\"                          # inside a limit by less than this is marginal\n\n\
+         margin = \"10 %\"\t# inside a limit by less than this is marginal\n\n\
          [port]\n\
          profile = \"{}\"\n\
-         ambient = \"-40 °C to 85 °C\"              # CHECK: the range your equipment is specified for",
+         ambient = \"-40 °C to 85 °C\"\t# CHECK: the range your equipment is specified for",
         profile.title, profile.key
     );
     port(&mut text, profile);
@@ -38,7 +40,16 @@ fn write(profile: &Profile) -> String {
     ladder(&mut text, profile);
     pin(&mut text, profile);
     part(&mut text);
-    text
+    align(&text)
+}
+
+/// Comments behind a value, set off by a tab while the text is made, stand below one another.
+fn align(text: &str) -> String {
+    let line = |line: &str| match line.split_once('\t') {
+        Some((value, comment)) => format!("{value:<43} {comment}\n"),
+        None => format!("{line}\n"),
+    };
+    text.lines().map(line).collect()
 }
 
 fn quantity<Q: Quantity>(value: f64) -> String {
@@ -51,6 +62,13 @@ fn plain(text: &str) -> String {
 }
 
 fn interval<Q: Quantity>(value: &Interval) -> String {
+    if value.low == -value.high {
+        return format!("±{}", quantity::<Q>(value.high));
+    }
+    range::<Q>(value)
+}
+
+fn range<Q: Quantity>(value: &Interval) -> String {
     format!("{} to {}", quantity::<Q>(value.low), quantity::<Q>(value.high))
 }
 
@@ -58,7 +76,7 @@ fn interval<Q: Quantity>(value: &Interval) -> String {
 fn override_line<T>(text: &mut String, key: &str, value: Option<&Sourced<T>>, print: impl Fn(&T) -> String) {
     if let Some(sourced) = value {
         let line = format!("# {key} = \"{}\"", print(&sourced.value));
-        let _ = writeln!(text, "{line:<42} # {}", origin(sourced));
+        let _ = writeln!(text, "{line}\t# {}", origin(sourced));
     }
 }
 
@@ -75,12 +93,12 @@ fn port(text: &mut String, profile: &Profile) {
     match profile.kind {
         PortKind::Ac => override_line(text, "working_rms", profile.working_v.as_ref(), |amplitude| {
             let rms = std::f64::consts::FRAC_1_SQRT_2;
-            interval::<Volts>(&Interval {
+            range::<Volts>(&Interval {
                 low: amplitude.low * rms,
                 high: amplitude.high * rms,
             })
         }),
-        _ => override_line(text, "working", profile.working_v.as_ref(), interval::<Volts>),
+        _ => override_line(text, "working", profile.working_v.as_ref(), range::<Volts>),
     }
     override_line(text, "frequency", profile.frequency_hz.as_ref(), |value| {
         quantity::<Hertz>(*value)
@@ -99,13 +117,18 @@ fn port(text: &mut String, profile: &Profile) {
     );
     if !profile.abnormal.is_empty() {
         let _ = writeln!(text, "# abnormal = [");
-        for level in &profile.abnormal {
-            let _ = writeln!(
-                text,
-                "#   {}, # {}",
-                abnormal(&level.value, profile.lines),
-                origin(level)
-            );
+        let mut levels = profile.abnormal.iter().peekable();
+        while let Some(level) = levels.next() {
+            let mirrored = Sourced {
+                value: AbnormalLevel {
+                    level_v: -level.value.level_v,
+                    ..level.value.clone()
+                },
+                ..level.clone()
+            };
+            let both = levels.next_if(|next| **next == mirrored).is_some();
+            let entry = abnormal(&level.value, both, profile.lines);
+            let _ = writeln!(text, "#   {entry},\t# {}", origin(level));
         }
         let _ = writeln!(text, "# ]");
     }
@@ -132,20 +155,22 @@ fn port(text: &mut String, profile: &Profile) {
     });
     let _ = writeln!(
         text,
-        "# powered = \"both\"                        # with the port's own source, without, or both"
+        "# powered = \"both\"\t# with the port's own source, without, or both"
     );
 }
 
-fn abnormal(level: &AbnormalLevel, lines: usize) -> String {
+fn abnormal(level: &AbnormalLevel, both: bool, lines: usize) -> String {
     let lasts = if level.lasts_s.is_finite() {
         quantity::<Seconds>(level.lasts_s)
     } else {
         "continuous".to_owned()
     };
-    let mut entry = format!(
-        "{{ level = \"{}\", lasts = \"{lasts}\"",
+    let level_text = if both {
+        format!("±{}", quantity::<Volts>(level.level_v.abs()))
+    } else {
         quantity::<Volts>(level.level_v)
-    );
+    };
+    let mut entry = format!("{{ level = \"{level_text}\", lasts = \"{lasts}\"");
     if lines == 2 {
         let across = match level.across {
             Across::LineEarth => "line-earth",
@@ -210,11 +235,7 @@ fn stresses(text: &mut String, profile: &Profile) {
         "\n# Usual stresses. CHECK levels and couplings against your product standard."
     );
     for stress in &profile.stresses {
-        let _ = writeln!(
-            text,
-            "[[stress]]                                # {}",
-            origin(stress)
-        );
+        let _ = writeln!(text, "[[stress]]\t# {}", origin(stress));
         if !stress.value.note.is_empty() {
             let _ = writeln!(text, "# {}", stress.value.note);
         }
@@ -228,21 +249,21 @@ fn stresses(text: &mut String, profile: &Profile) {
 fn ladder(text: &mut String, profile: &Profile) {
     let between = match (profile.lines, profile.between_lines) {
         (1, _) => "",
-        (_, true) => "between = \"line-line\"                     # or \"each-line-earth\"\n",
-        (_, false) => "between = \"each-line-earth\"               # or \"line-line\"\n",
+        (_, true) => "between = \"line-line\"\t# or \"each-line-earth\"\n",
+        (_, false) => "between = \"each-line-earth\"\t# or \"line-line\"\n",
     };
     let _ = writeln!(
         text,
         "# The ladder, from the connector inwards: elements in the line (series) and across it (shunt).\n\
          [[ladder]]\n\
-         series = {{ resistance = \"20 mΩ\", inductance = \"15 nH\" }}   # CHECK: track from connector to protector\n\n\
+         series = {{ resistance = \"20 mΩ\", inductance = \"15 nH\" }}\t# CHECK: track from connector to protector\n\n\
          [[ladder]]\n\
          name = \"D1\"\n\
-         shunt = \"{PLACEHOLDER}\"              # FILL IN: a part of parts.toml or of [[part]] below\n\
-         lead = \"2 nH\"                           # CHECK: about 0.7 nH to 1 nH for each mm from line to return\n\
+         shunt = \"{PLACEHOLDER}\"\t# FILL IN: a part of parts.toml or of [[part]] below\n\
+         lead = \"2 nH\"\t# CHECK: about 0.7 nH to 1 nH for each mm from line to return\n\
          {between}\n\
          [[ladder]]\n\
-         series = {{ inductance = \"10 nH\" }}      # CHECK: track from protector to pin"
+         series = {{ inductance = \"10 nH\" }}\t# CHECK: track from protector to pin"
     );
 }
 
@@ -270,7 +291,7 @@ fn part(text: &mut String) {
          # [[part]]\n\
          # name = \"alder-33\"\n\
          # family = \"avalanche\"\n\
-         # kind = \"invented\"                     # guaranteed, typical, measured or invented\n\
+         # kind = \"invented\"\t# guaranteed, typical, measured or invented\n\
          # source = \"document, revision and table\"\n\
          # stand_off = \"33 V\"\n\
          # breakdown = {{ min = \"36.7 V\", max = \"40.6 V\", at = \"1 mA\" }}\n\
