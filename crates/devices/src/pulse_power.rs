@@ -159,7 +159,7 @@ impl UnitWave {
             UnitWave::Exponential { tau_s } => dawson((t_s / tau_s).sqrt()) * tau_s.sqrt(),
             UnitWave::Rectangle { width_s } => t_s.sqrt() - (t_s - width_s).max(0.0).sqrt(),
             // s = t − u² takes the singularity of the kernel away.
-            UnitWave::Humped { .. } => integrate(0.0, t_s.sqrt(), 200, |u| self.value(t_s - u * u)),
+            UnitWave::Humped { .. } => integrate(0.0, t_s.sqrt(), 40, |u| self.value(t_s - u * u)),
         }
     }
 
@@ -171,7 +171,7 @@ impl UnitWave {
         let (mut low, mut high) = (0.0, 4.0 * self.half_s());
         // θ has one maximum: golden section.
         let ratio = 0.5 * (5f64.sqrt() - 1.0);
-        for _ in 0..60 {
+        for _ in 0..40 {
             let (a, b) = (high - ratio * (high - low), low + ratio * (high - low));
             if self.theta(a) > self.theta(b) {
                 high = b;

@@ -142,8 +142,10 @@ impl Foster {
     pub fn square_root_law(k_k_per_w_sqrt_s: f64, total_k_per_w: Option<f64>) -> Foster {
         let mut out = Foster::default();
         let mut sum = 0.0;
-        let limit = total_k_per_w.unwrap_or(f64::INFINITY);
-        let slowest_exponent = if total_k_per_w.is_some() { 6 } else { 1 };
+        let limit = total_k_per_w
+            .filter(|total| *total > 0.0 && total.is_finite())
+            .unwrap_or(f64::INFINITY);
+        let slowest_exponent = if limit.is_finite() { 6 } else { 1 };
         for exponent in -9..=slowest_exponent {
             let tau = 10f64.powi(exponent);
             let mut r = POLE_PER_DECADE * k_k_per_w_sqrt_s * tau.sqrt();
@@ -162,6 +164,9 @@ impl Foster {
             }
             sum += r;
             out.push(r, tau);
+        }
+        if limit.is_finite() {
+            out.push(limit - sum, 1e7);
         }
         out
     }
@@ -188,9 +193,11 @@ impl Foster {
             }
         }
         let (&first, &last) = (rising.first()?, rising.last()?);
+        let total_k_per_w = total_k_per_w.filter(|total| *total > last.1 && total.is_finite());
         let slowest = total_k_per_w
-            .map_or(SLOWEST_POLE_S, |total| last.0 * (total / last.1).powi(2).max(1.0))
-            .clamp(10.0 * last.0, 1e5);
+            .map_or(SLOWEST_POLE_S, |total| last.0 * (total / last.1).powi(2))
+            .max(10.0 * last.0)
+            .clamp(100.0 * FASTEST_POLE_S, 1e6);
         let curve = |t: f64| -> f64 {
             let free = if t <= first.0 {
                 first.1 * (t / first.0).sqrt()
@@ -218,8 +225,10 @@ impl Foster {
             .collect();
         let fitted = non_negative_fit(&rows, taus.len());
         let mut out = Foster::default();
+        // Poles too small to be seen would only cost digits in the ladder.
+        let least = 1e-9 * fitted.iter().sum::<f64>();
         for (r, tau) in fitted.into_iter().zip(taus) {
-            if r > 0.0 {
+            if r > least {
                 out.push(r, tau);
             }
         }
@@ -306,7 +315,7 @@ fn non_negative_fit(rows: &[Vec<f64>], n: usize) -> Vec<f64> {
         }
     }
     let mut x = vec![0.0; n];
-    for _ in 0..20_000 {
+    for _ in 0..2_000 {
         let mut moved = 0.0f64;
         for i in 0..n {
             let rest: f64 = (0..n).filter(|&j| j != i).map(|j| gram[i][j] * x[j]).sum();

@@ -1,6 +1,7 @@
 //! Avalanche diodes: breakdown, isothermal resistance and heating apart from each other.
 
-use super::{Built, KNEE_V, LEAST_OHM, MissingDatum, Notes, assemble};
+use super::{Built, Heating, KNEE_V, LEAST_OHM, MissingDatum, Notes, assemble};
+use crate::curve::ClampLine;
 use crate::datasheet::{ClampPoint, Datasheet, PartCorner};
 use crate::heating::{HeatedPulse, root};
 use crate::law::{Avalanche, Law};
@@ -112,6 +113,8 @@ struct Slope {
     r_ohm: f64,
     alpha_per_k: f64,
     thermal: Foster,
+    // Clamping line on which the part's own ratings lie, of the same kind of values.
+    line: ClampLine,
 }
 
 fn slope(sheet: &Datasheet, corner: PartCorner, notes: &mut Notes) -> Result<Slope, MissingDatum> {
@@ -137,11 +140,12 @@ fn slope(sheet: &Datasheet, corner: PartCorner, notes: &mut Notes) -> Result<Slo
         let found = match points[..] {
             [] => continue,
             [long, .., short] => match split_heating(vbr, alpha, long, short) {
-                Ok(split) => Some(Slope {
+                Ok(split) => Slope {
                     r_ohm: split.r_iso_ohm,
                     alpha_per_k: alpha,
                     thermal: Foster::square_root_law(split.k_k_per_w_sqrt_s, sheet.thermal_k_per_w),
-                }),
+                    line: ClampLine::through(vbr, long.2, long.1),
+                },
                 Err(refusal) => {
                     own.add(
                         "clamping points used (of several waves)",
@@ -152,32 +156,37 @@ fn slope(sheet: &Datasheet, corner: PartCorner, notes: &mut Notes) -> Result<Slo
                             SplitRefusal::Unusable => "a clamping point is not above breakdown",
                         },
                     );
-                    from_one_point(sheet, vbr, alpha, short, &mut own)?
+                    // The steeper one is the pessimistic one.
+                    let steeper = |a: &Point, b: &Point| ((a.2 - vbr) / a.1).total_cmp(&((b.2 - vbr) / b.1));
+                    let point = if steeper(&long, &short).is_ge() {
+                        long
+                    } else {
+                        short
+                    };
+                    from_one_point(sheet, vbr, alpha, point, &mut own)?
                 }
             },
             [point] => from_one_point(sheet, vbr, alpha, point, &mut own)?,
         };
-        if let Some(found) = found {
-            if kind != corner {
-                own.add(
-                    "slope resistance in Ω",
-                    found.r_ohm,
-                    "slope of the maximum curve, used at this corner too",
-                );
-            }
-            notes.0.append(&mut own.0);
-            return Ok(found);
+        if kind != corner {
+            own.add(
+                "slope resistance in Ω",
+                found.r_ohm,
+                "slope of the maximum curve, used at this corner too",
+            );
         }
+        notes.0.append(&mut own.0);
+        return Ok(found);
     }
     if let Some(r_ohm) = sheet.dynamic_ohm.filter(|r| *r > 0.0) {
         let vbr = sheet.at_corner(&sheet.breakdown_v, corner, notes).unwrap_or(0.0);
-        let thermal = sheet
-            .heating(|i| vbr + r_ohm * i)
-            .ok_or_else(|| rating_missing(sheet))?;
+        let line = ClampLine { v0_v: vbr, r_ohm };
+        let thermal = sheet.heating(line).ok_or_else(|| rating_missing(sheet))?;
         return Ok(Slope {
             r_ohm,
             alpha_per_k: alpha,
             thermal,
+            line,
         });
     }
     Err(sheet.missing(
@@ -214,7 +223,7 @@ fn from_one_point(
     alpha: f64,
     (wave, current, volts): Point,
     notes: &mut Notes,
-) -> Result<Option<Slope>, MissingDatum> {
+) -> Result<Slope, MissingDatum> {
     let apparent = (volts - vbr) / current;
     if apparent.is_nan() || apparent <= 0.0 {
         return Err(sheet.missing(
@@ -223,19 +232,22 @@ fn from_one_point(
             "clamp",
         ));
     }
-    let thermal = sheet
-        .heating(|i| vbr + apparent * i)
-        .ok_or_else(|| rating_missing(sheet))?;
+    let line = ClampLine {
+        v0_v: vbr,
+        r_ohm: apparent,
+    };
+    let thermal = sheet.heating(line).ok_or_else(|| rating_missing(sheet))?;
     let pulse = HeatedPulse::new(&wave, current, &thermal);
     let r = root(0.0, 1.01 * apparent, |r| {
         pulse.peak(vbr, alpha, r, 1.0).voltage_v - volts
     })
     .filter(|r| *r > 0.0);
-    Ok(Some(match r {
+    Ok(match r {
         Some(r_ohm) => Slope {
             r_ohm,
             alpha_per_k: alpha,
             thermal,
+            line,
         },
         None => {
             notes.add(
@@ -247,9 +259,10 @@ fn from_one_point(
                 r_ohm: apparent,
                 alpha_per_k: 0.0,
                 thermal,
+                line,
             }
         }
-    }))
+    })
 }
 
 pub(super) fn build(sheet: &Datasheet, corner: PartCorner, ambient_c: f64) -> Result<Built, MissingDatum> {
@@ -301,5 +314,15 @@ pub(super) fn build(sheet: &Datasheet, corner: PartCorner, ambient_c: f64) -> Re
         grading: junction.grading,
     });
     let package = sheet.package(&mut notes);
-    Ok(assemble(law, 0.0, package, Some(&slope.thermal), notes))
+    let rated_rise_k = sheet.rated_rise_k(slope.line, &slope.thermal, slope.alpha_per_k, slope.r_ohm);
+    Ok(assemble(
+        law,
+        0.0,
+        package,
+        Some(Heating {
+            poles: slope.thermal,
+            rated_rise_k,
+        }),
+        notes,
+    ))
 }

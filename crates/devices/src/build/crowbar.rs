@@ -127,7 +127,7 @@ pub(super) fn build(sheet: &Datasheet, corner: PartCorner, ambient_c: f64) -> Re
         knee_v,
         c_f: sheet.constant_capacitance(&mut notes),
     });
-    let thermal = sheet.heating(|i| on_v + on_ohm * i);
+    let heating = sheet.plain_heating(on_v, on_ohm);
     let package = sheet.package(&mut notes);
-    Ok(assemble(law, 0.0, package, thermal.as_ref(), notes))
+    Ok(assemble(law, 0.0, package, heating, notes))
 }

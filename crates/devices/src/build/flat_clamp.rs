@@ -154,7 +154,7 @@ pub(super) fn build(sheet: &Datasheet, corner: PartCorner, ambient_c: f64) -> Re
         built_in_v: junction.built_in_v,
         grading: junction.grading,
     });
-    let thermal = sheet.heating(|i| on_v + r_ohm * i);
+    let heating = sheet.plain_heating(on_v, r_ohm);
     let package = sheet.package(&mut notes);
-    Ok(assemble(law, 0.0, package, thermal.as_ref(), notes))
+    Ok(assemble(law, 0.0, package, heating, notes))
 }

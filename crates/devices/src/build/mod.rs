@@ -15,7 +15,9 @@ mod varistor;
 
 use std::sync::Arc;
 
-use crate::datasheet::{Datasheet, Family, Firmness, PartCorner, Spread};
+use crate::curve::ClampLine;
+use crate::datasheet::{Datasheet, Family, Firmness, PartCorner, PulseRating, Spread};
+use crate::heating::HeatedPulse;
 use crate::law::Law;
 use crate::protector::Protector;
 use crate::pulse_power::UnitWave;
@@ -61,6 +63,12 @@ pub struct Built {
     pub protector: Protector,
     /// What no datum says.
     pub assumptions: Vec<Assumption>,
+    /// Highest junction rise in kelvins this same model has in the part's own single-pulse rating from 25 °C: the
+    /// limit for the rise in a run, times the derating ([`Datasheet::derating_at`]). `None` without a thermal model.
+    ///
+    /// With heating split off two maximum clamping points it lies far above Tj,max − 25 K: such a model's rise is
+    /// an effective one, to be compared with this value and not with the junction rating.
+    pub rated_rise_k: Option<f64>,
 }
 
 /// A series element's model with what had to be assumed for it.
@@ -250,32 +258,69 @@ impl Datasheet {
         })
     }
 
-    /// Poles of the heating model from the pulse ratings, for a part that clamps at `clamp_v(current)`.
+    /// Single-pulse ratings as `(wave, current in A, power in W)`, the one that is not given taken from a clamping
+    /// line.
+    fn single_pulses(&self, line: ClampLine) -> Vec<(UnitWave, f64, f64)> {
+        let both = |rating: &PulseRating| {
+            let wave = UnitWave::of(rating.wave)?;
+            let current = match (rating.current_a, rating.power_w) {
+                (Some(current), _) => current,
+                (None, Some(power)) => line.current_at_power_a(power),
+                (None, None) => return None,
+            };
+            let power = rating.power_w.unwrap_or(current * line.voltage_v(current));
+            let usable = |x: f64| x > 0.0 && x.is_finite();
+            (usable(current) && usable(power)).then_some((wave, current, power))
+        };
+        self.ratings
+            .iter()
+            .filter(|r| r.pulses <= 1)
+            .filter_map(both)
+            .collect()
+    }
+
+    /// Poles of the heating model from the pulse ratings, for a part that clamps along a line.
     ///
     /// Every rating gives one point `Zth(t_eq) = ΔT/P` with `ΔT = Tj,max − 25 K`; one point is continued by `√t`,
     /// several are fitted. `None` without ratings or a highest junction temperature.
-    fn heating(&self, clamp_v: impl Fn(f64) -> f64) -> Option<Foster> {
-        let allowed_k = self.junction_max_c? - 25.0;
-        if allowed_k.is_nan() || allowed_k <= 0.0 {
-            return None;
-        }
-        let mut points = Vec::new();
-        for rating in self.ratings.iter().filter(|r| r.pulses <= 1) {
-            let Some(wave) = UnitWave::of(rating.wave) else {
-                continue;
-            };
-            let power = rating
-                .power_w
-                .or_else(|| rating.current_a.map(|i| i * clamp_v(i)));
-            if let Some(power) = power.filter(|p| *p > 0.0 && p.is_finite()) {
-                points.push((wave.equivalent_s(), allowed_k / power));
-            }
-        }
+    fn heating(&self, line: ClampLine) -> Option<Foster> {
+        let allowed_k = self.junction_max_c.filter(|limit| *limit > 25.0)? - 25.0;
+        let points: Vec<(f64, f64)> = self
+            .single_pulses(line)
+            .iter()
+            .map(|(wave, _, power)| (wave.equivalent_s(), allowed_k / power))
+            // What no part can have is no datum.
+            .filter(|(t, z)| PLAUSIBLE_S.contains(t) && PLAUSIBLE_K.contains(&(z / t.sqrt())))
+            .collect();
         match points[..] {
             [] => None,
             [(t, z)] => Some(Foster::square_root_law(z / t.sqrt(), self.thermal_k_per_w)),
             _ => Foster::from_points(&points, self.thermal_k_per_w),
         }
+    }
+
+    /// Least of the junction rises in kelvins which a model has in the part's own ratings: the ratings' currents along
+    /// `line`, run through `V = V0 (1 + alpha ΔT) + R i`.
+    fn rated_rise_k(&self, line: ClampLine, poles: &Foster, alpha_per_k: f64, r_ohm: f64) -> Option<f64> {
+        self.single_pulses(line)
+            .iter()
+            .map(|(wave, current, _)| {
+                HeatedPulse::new(wave, *current, poles)
+                    .peak(line.v0_v, alpha_per_k, r_ohm, 1.0)
+                    .rise_k
+            })
+            .filter(|rise| rise.is_finite())
+            .reduce(f64::min)
+    }
+
+    /// Heating of a part whose voltage does not follow its own heat.
+    fn plain_heating(&self, v0_v: f64, r_ohm: f64) -> Option<Heating> {
+        let line = ClampLine { v0_v, r_ohm };
+        let poles = self.heating(line)?;
+        Some(Heating {
+            rated_rise_k: self.rated_rise_k(line, &poles, 0.0, r_ohm),
+            poles,
+        })
     }
 }
 
@@ -285,6 +330,9 @@ pub(crate) const BUILT_IN_V: f64 = 0.7;
 const LEAST_F: f64 = 1e-12;
 /// Least slope resistance in ohms, so that a law stays finite.
 const LEAST_OHM: f64 = 1e-4;
+/// Equivalent pulse widths in seconds and heating coefficients in K/W per √s a rating may stand for.
+const PLAUSIBLE_S: std::ops::Range<f64> = 1e-10..1e4;
+const PLAUSIBLE_K: std::ops::Range<f64> = 1e-6..1e12;
 /// Rounding of corners in volts.
 const KNEE_V: f64 = 0.05;
 
@@ -306,8 +354,16 @@ struct Junction {
     grading: f64,
 }
 
-fn assemble(law: Law, series_ohm: f64, package_h: f64, thermal: Option<&Foster>, notes: Notes) -> Built {
-    let thermal = thermal.map_or_else(ThermalLadder::default, Foster::to_ladder);
+/// A thermal model and the rise it has in the part's own rating, in kelvins.
+struct Heating {
+    poles: Foster,
+    rated_rise_k: Option<f64>,
+}
+
+fn assemble(law: Law, series_ohm: f64, package_h: f64, heating: Option<Heating>, notes: Notes) -> Built {
+    let thermal = heating
+        .as_ref()
+        .map_or_else(ThermalLadder::default, |h| h.poles.to_ladder());
     Built {
         protector: Protector {
             law,
@@ -316,6 +372,7 @@ fn assemble(law: Law, series_ohm: f64, package_h: f64, thermal: Option<&Foster>,
             thermal,
         },
         assumptions: notes.0,
+        rated_rise_k: heating.and_then(|h| h.rated_rise_k),
     }
 }
 

@@ -40,11 +40,10 @@ pub(super) fn build(sheet: &Datasheet) -> Result<Built, MissingDatum> {
             "table",
         )
     })?;
-    // The last points give the resistance beyond the table, and so the voltage at a rated current.
-    let thermal = sheet.heating(|i| {
-        let k = amps.partition_point(|x| *x < i).clamp(1, amps.len() - 1);
-        volts[k - 1] + (i - amps[k - 1]) * (volts[k] - volts[k - 1]) / (amps[k] - amps[k - 1])
-    });
+    // The last two points give the voltage at a rated current beyond the table.
+    let n = volts.len();
+    let r_ohm = (volts[n - 1] - volts[n - 2]) / (amps[n - 1] - amps[n - 2]);
+    let heating = sheet.plain_heating(volts[n - 1] - r_ohm * amps[n - 1], r_ohm);
     let package = sheet.package(&mut notes);
-    Ok(assemble(Law::Table(table), 0.0, package, thermal.as_ref(), notes))
+    Ok(assemble(Law::Table(table), 0.0, package, heating, notes))
 }

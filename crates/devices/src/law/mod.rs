@@ -216,6 +216,16 @@ impl Law {
         each_law!(self, law => law.after(state, bias, amps, k))
     }
 
+    /// True for a unidirectional protector: rated in its breakdown direction, a diode in the other.
+    pub fn is_one_sided(&self) -> bool {
+        match self {
+            Law::Avalanche(law) => !law.bidirectional,
+            Law::FlatClamp(law) => !law.bidirectional,
+            Law::Crowbar(law) => !law.bidirectional,
+            _ => false,
+        }
+    }
+
     /// True for a law with discrete states.
     pub fn switches(&self) -> bool {
         matches!(

@@ -1,0 +1,936 @@
+//! Models built from datasheets: corners, assumptions, and the datum that is missing.
+
+mod common;
+
+use common::{FAMILY, clamp, datasheet, max, rating, spread, within, within_percent};
+use tidewall_devices::build::Built;
+use tidewall_devices::curve::voltage_at;
+use tidewall_devices::datasheet::{
+    CapacitancePoint, Datasheet, Family, FiringPoint, Firmness, PartCorner, RatingWave, Spread,
+};
+use tidewall_devices::heating::HeatedPulse;
+use tidewall_devices::law::{Bias, Law, Mode, State, Trigger};
+use tidewall_devices::pulse_power::UnitWave;
+use tidewall_devices::thermal::Foster;
+
+fn forward(sheet: &mut Datasheet) {
+    sheet.forward_v = Some(3.5);
+    sheet.forward_at_a = Some(100.0);
+}
+
+fn empty(family: Family) -> Datasheet {
+    let mut sheet = Datasheet::unknown("invented", family, "invented for this test");
+    sheet.firmness = Some(Firmness::Guaranteed);
+    sheet
+}
+
+fn flat_clamp() -> Datasheet {
+    let mut sheet = empty(Family::FlatClamp);
+    sheet.bidirectional = Some(false);
+    sheet.stand_off_v = Some(33.0);
+    sheet.breakdown_v = spread(34.5, 35.5, 36.5);
+    sheet.on_v = spread(34.0, 35.0, 36.0);
+    sheet.dynamic_ohm = Some(0.03);
+    sheet.alpha_per_k = Some(1e-4);
+    sheet.turn_on_s = Some(2e-9);
+    sheet.turn_off_v = Some(30.5);
+    sheet.saturation_a = Some(60.0);
+    sheet.transistor_breakdown_v = Some(45.0);
+    sheet.junction_max_c = Some(150.0);
+    sheet.ratings = vec![rating(RatingWave::Surge8x20, None, Some(40.0))];
+    forward(&mut sheet);
+    sheet
+}
+
+fn snapback() -> Datasheet {
+    // 3.3 V snapback array datasheet (2016), with a spread and a holding current invented.
+    let mut sheet = empty(Family::Snapback);
+    sheet.bidirectional = Some(true);
+    sheet.stand_off_v = Some(3.3);
+    sheet.breakdown_v = spread(5.0, 6.5, 8.0);
+    sheet.clamp = vec![
+        clamp(RatingWave::Rectangle { width_s: 100e-9 }, 4.0, 3.5),
+        clamp(RatingWave::Rectangle { width_s: 100e-9 }, 16.0, 5.3),
+    ];
+    sheet.hold_a = Spread {
+        min: Some(0.03),
+        ..Spread::default()
+    };
+    sheet.alpha_per_k = Some(5e-4);
+    sheet
+}
+
+fn varistor() -> Datasheet {
+    // 420 V ac disc: V1mA 680 V ± 10 %, 1120 V at 50 A.
+    let mut sheet = empty(Family::Varistor);
+    sheet.breakdown_v = spread(612.0, 680.0, 748.0);
+    sheet.clamp = vec![clamp(RatingWave::Surge8x20, 50.0, 1120.0)];
+    sheet
+}
+
+fn gas_tube() -> Datasheet {
+    // 230 V row of the two-pole tube datasheet; direct spark-over ± 15 %.
+    let mut sheet = empty(Family::GasTube);
+    sheet.breakdown_v = spread(195.5, 230.0, 264.5);
+    let firing = |slope_v_per_s, volts| FiringPoint {
+        slope_v_per_s,
+        voltage_v: max(volts),
+    };
+    sheet.firing = vec![firing(100e6, 450.0), firing(1e9, 600.0)];
+    sheet.glow_v = Some(70.0);
+    sheet.glow_to_arc_a = Some(0.5);
+    sheet.arc_v = Some(10.0);
+    sheet
+}
+
+fn thyristor() -> Datasheet {
+    // 5 V line thyristor datasheet (2016).
+    let mut sheet = empty(Family::Thyristor);
+    sheet.bidirectional = Some(true);
+    sheet.stand_off_v = Some(5.25);
+    sheet.breakdown_v = max(10.5);
+    sheet.breakdown_at_a = Some(0.2);
+    sheet.on_v = max(1.0);
+    sheet.clamp = vec![clamp(RatingWave::Rectangle { width_s: 1e-3 }, 5.0, 3.0)];
+    sheet.hold_a = Spread {
+        min: Some(0.02),
+        typ: Some(0.06),
+        max: None,
+    };
+    sheet.alpha_per_k = Some(1e-3);
+    sheet
+}
+
+fn table() -> Datasheet {
+    let mut sheet = empty(Family::Table);
+    sheet.bidirectional = Some(true);
+    sheet.table = vec![(30.0, 1e-4), (36.0, 0.1), (38.0, 10.0), (41.0, 40.0)];
+    sheet
+}
+
+fn steering() -> Datasheet {
+    let mut sheet = empty(Family::Steering);
+    forward(&mut sheet);
+    sheet.rail_f = Some(1e-6);
+    sheet.rail_v = Some(3.3);
+    sheet.rail_clamp = Some((6.0, 0.2));
+    sheet
+}
+
+fn build(sheet: &Datasheet, corner: PartCorner) -> Built {
+    sheet
+        .protector(corner, 25.0)
+        .unwrap_or_else(|missing| panic!("{missing}"))
+}
+
+#[test]
+fn avalanche_corners_shift_the_curve_and_keep_its_slope() {
+    let sheet = datasheet(&FAMILY[5]);
+    let at = |corner| match build(&sheet, corner).protector.law {
+        Law::Avalanche(a) => a,
+        other => panic!("{other:?}"),
+    };
+    let (low, typical, high) = (at(PartCorner::Low), at(PartCorner::Typical), at(PartCorner::High));
+    assert_eq!(
+        (low.vbr25_v, typical.vbr25_v, high.vbr25_v),
+        (31.4, 33.0, 1.05 * 33.0)
+    );
+    assert_eq!(low.r_ohm, high.r_ohm);
+    assert_eq!(typical.r_ohm, high.r_ohm);
+    assert!(high.r_ohm > 0.0 && high.r_ohm < FAMILY[5].r_short);
+}
+
+#[test]
+fn built_avalanche_models_give_back_both_clamping_points_through_their_ladder() {
+    // The ladder itself is integrated: exact exponentials of its poles are not used here.
+    for row in [&FAMILY[2], &FAMILY[5], &FAMILY[9]] {
+        let built = build(&datasheet(row), PartCorner::High);
+        let Law::Avalanche(law) = built.protector.law else {
+            panic!("an avalanche law")
+        };
+        let ladder = &built.protector.thermal;
+        for (wave, (volts, amps)) in [
+            (RatingWave::Long10x1000, row.long),
+            (RatingWave::Surge8x20, row.short),
+        ] {
+            let wave = UnitWave::of(wave).expect("standard wave");
+            let n = ladder.len();
+            let steps = 20_000;
+            let h = 2.5 * wave.half_s() / f64::from(steps);
+            let mut rise = vec![0.0; n];
+            let mut top = 0.0f64;
+            for step in 1..=steps {
+                let i = amps * wave.value(f64::from(step) * h);
+                let volts = law.breakdown_v(25.0 + rise[0]) + law.r_ohm * i;
+                top = top.max(volts);
+                // Backward Euler of the ladder under that power.
+                let mut diagonal = vec![0.0; n];
+                let mut right = vec![0.0; n];
+                for k in 0..n {
+                    let inward = if k > 0 {
+                        1.0 / ladder.resistance_k_per_w[k - 1]
+                    } else {
+                        0.0
+                    };
+                    diagonal[k] =
+                        ladder.capacity_j_per_k[k] / h + 1.0 / ladder.resistance_k_per_w[k] + inward;
+                    right[k] = ladder.capacity_j_per_k[k] / h * rise[k];
+                }
+                right[0] += volts * i;
+                for k in 1..n {
+                    let g = 1.0 / ladder.resistance_k_per_w[k - 1];
+                    let factor = g / diagonal[k - 1];
+                    diagonal[k] -= factor * g;
+                    right[k] += factor * right[k - 1];
+                }
+                for k in (0..n).rev() {
+                    let above = if k + 1 < n {
+                        rise[k + 1] / ladder.resistance_k_per_w[k]
+                    } else {
+                        0.0
+                    };
+                    rise[k] = (right[k] + above) / diagonal[k];
+                }
+            }
+            within_percent(top, volts, 0.2);
+        }
+    }
+}
+
+#[test]
+fn one_clamping_point_and_a_rating_give_a_model_that_returns_the_point() {
+    for row in &FAMILY {
+        let mut sheet = datasheet(row);
+        sheet.clamp.truncate(1);
+        let built = build(&sheet, PartCorner::High);
+        let Law::Avalanche(law) = built.protector.law else {
+            panic!("an avalanche law")
+        };
+        let wave = UnitWave::of(RatingWave::Long10x1000).expect("standard wave");
+        let k = 125.0 / (1500.0 * wave.theta_peak());
+        let poles = Foster::square_root_law(k, None);
+        let peak =
+            HeatedPulse::new(&wave, row.long.1, &poles).peak(law.vbr25_v, law.alpha_per_k, law.r_ohm, 1.0);
+        within_percent(peak.voltage_v, row.long.0, 0.01);
+        assert!(
+            law.r_ohm < row.r_long,
+            "heating takes a part of the apparent resistance"
+        );
+        // The rating heats this model by about Tj,max − 25 K; the voltage is not quite constant.
+        within_percent(built.rated_rise_k.expect("rated"), 125.0, 12.0);
+    }
+}
+
+#[test]
+fn heating_that_exceeds_the_rise_seen_leaves_the_apparent_resistance() {
+    let mut sheet = datasheet(&FAMILY[5]);
+    sheet.clamp = vec![clamp(RatingWave::Long10x1000, 33.0, 36.0)];
+    let built = sheet.protector(PartCorner::High, 85.0).expect("complete");
+    let Law::Avalanche(law) = built.protector.law else {
+        panic!("an avalanche law")
+    };
+    assert_eq!(law.alpha_per_k, 0.0);
+    within_percent(law.r_ohm, (36.0 - 34.65) / 33.0, 1e-6);
+    within(law.vbr25_v, 34.65 * (1.0 + 9.8e-4 * 60.0), 1e-9);
+    assert!(
+        built
+            .assumptions
+            .iter()
+            .any(|a| a.why.contains("heating by the rating would exceed"))
+    );
+}
+
+#[test]
+fn clamping_points_without_heating_are_not_split() {
+    // Slope on the long wave below the slope on the short one.
+    let mut sheet = datasheet(&FAMILY[5]);
+    sheet.clamp = vec![
+        clamp(RatingWave::Long10x1000, 33.0, 40.0),
+        clamp(RatingWave::Surge8x20, 169.0, 85.0),
+    ];
+    let built = build(&sheet, PartCorner::High);
+    assert!(
+        built
+            .assumptions
+            .iter()
+            .any(|a| a.why.contains("does not grow with the width"))
+    );
+}
+
+#[test]
+fn a_split_model_states_the_rise_its_own_rating_has() {
+    let built = build(&datasheet(&FAMILY[2]), PartCorner::High);
+    // Effective rise: the 24 V row stands its rated 10/1000 pulse at 293 K by the split.
+    within_percent(built.rated_rise_k.expect("rated"), 293.0, 1.0);
+}
+
+#[test]
+fn unidirectional_parts_have_a_forward_branch_and_the_others_conduct_alike_both_ways() {
+    let mut sheet = datasheet(&FAMILY[5]);
+    let amps = |built: &Built, volts| {
+        let bias = Bias {
+            volts,
+            junction_c: 25.0,
+            inner: [0.0; 2],
+        };
+        built.protector.law.conduction(State::INITIAL, &bias).amps
+    };
+    let both = build(&sheet, PartCorner::High);
+    for volts in [1.0, 30.0, 34.6, 36.0, 50.0] {
+        assert_eq!(amps(&both, volts), -amps(&both, -volts));
+    }
+    sheet.bidirectional = Some(false);
+    assert_eq!(
+        sheet
+            .protector(PartCorner::High, 25.0)
+            .expect_err("no forward voltage")
+            .key,
+        "forward"
+    );
+    forward(&mut sheet);
+    let one = build(&sheet, PartCorner::High);
+    within(amps(&one, -3.5), -100.0, 0.01);
+    assert_eq!(amps(&one, 36.0), amps(&both, 36.0));
+}
+
+#[test]
+fn capacitance_law_goes_through_two_stated_points() {
+    let mut sheet = datasheet(&FAMILY[5]);
+    let point = |bias_v, pf: f64| CapacitancePoint {
+        bias_v,
+        capacitance_f: Spread {
+            typ: Some(pf * 1e-12),
+            ..Spread::default()
+        },
+    };
+    sheet.capacitance = vec![point(28.0, 900.0), point(0.0, 4000.0)];
+    let law = build(&sheet, PartCorner::High).protector.law;
+    within_percent(law.capacitance(0.0).0, 4e-9, 1e-6);
+    within_percent(law.capacitance(28.0).0, 0.9e-9, 1e-6);
+    within_percent(law.capacitance(-28.0).0, 0.9e-9, 1e-6);
+}
+
+#[test]
+fn flat_clamps_follow_their_line_and_know_their_trigger() {
+    let Law::FlatClamp(law) = build(&flat_clamp(), PartCorner::High).protector.law else {
+        panic!("a flat clamp")
+    };
+    assert_eq!((law.trigger_v, law.on_v, law.r_ohm), (36.5, 36.0, 0.03));
+    assert_eq!(law.trigger, Trigger::Voltage);
+    let mut sheet = flat_clamp();
+    sheet.detector_s = Some(1e-6);
+    assert_eq!(
+        sheet
+            .protector(PartCorner::High, 25.0)
+            .expect_err("no time-out")
+            .key,
+        "time_out"
+    );
+    sheet.time_out_s = Some(1e-4);
+    let Law::FlatClamp(law) = build(&sheet, PartCorner::Low).protector.law else {
+        panic!("a flat clamp")
+    };
+    assert_eq!(
+        law.trigger,
+        Trigger::Slope {
+            rc_s: 1e-6,
+            hold_s: 1e-4
+        }
+    );
+    // Its line may also come from clamping points, whose slope does not depend on the wave.
+    let mut sheet = flat_clamp();
+    (sheet.on_v, sheet.dynamic_ohm) = (Spread::default(), None);
+    sheet.clamp = vec![
+        clamp(RatingWave::Surge8x20, 10.0, 36.3),
+        clamp(RatingWave::Surge8x20, 40.0, 37.2),
+    ];
+    let Law::FlatClamp(law) = build(&sheet, PartCorner::High).protector.law else {
+        panic!("a flat clamp")
+    };
+    within(law.on_v, 36.0, 1e-9);
+    within(law.r_ohm, 0.03, 1e-9);
+    // 40 A of 8/20 µs from 25 °C just reaches the highest junction temperature.
+    within_percent(
+        build(&flat_clamp(), PartCorner::High)
+            .rated_rise_k
+            .expect("rated"),
+        125.0,
+        2.0,
+    );
+}
+
+#[test]
+fn flat_clamps_stay_flat_where_avalanche_parts_rise() {
+    // Trade fact (common practice, no source): flat over current and temperature against an avalanche part.
+    let flat = flat_clamp();
+    let avalanche = datasheet(&FAMILY[5]);
+    let volts = |sheet: &Datasheet, ambient_c: f64, amps: f64| {
+        let law = sheet
+            .protector(PartCorner::High, ambient_c)
+            .expect("complete")
+            .protector
+            .law;
+        let (state, inner) = match &law {
+            Law::FlatClamp(clamp) => (
+                State {
+                    mode: Mode::On,
+                    sign: 1.0,
+                },
+                [clamp.on_at_v(), 0.0],
+            ),
+            _ => (State::INITIAL, [0.0; 2]),
+        };
+        voltage_at(&law, state, inner, ambient_c, amps).expect("conducts")
+    };
+    let span = |sheet| volts(sheet, 85.0, 30.0) / volts(sheet, -40.0, 1.0) - 1.0;
+    assert!(span(&flat) < 0.04, "flat clamp: {}", span(&flat));
+    assert!(span(&avalanche) > 0.15, "avalanche: {}", span(&avalanche));
+}
+
+#[test]
+fn snapback_and_thyristor_models_take_their_line_and_lowest_holding_current() {
+    let Law::Crowbar(law) = build(&snapback(), PartCorner::High).protector.law else {
+        panic!("a crowbar")
+    };
+    within(law.on_v, 2.9, 1e-9);
+    within(law.on_ohm, 0.15, 1e-9);
+    assert_eq!((law.trigger_v, law.hold_a), (8.0, 0.03));
+    // At the trigger voltage the branch below it carries the trigger current.
+    let at = Bias {
+        volts: 8.0,
+        junction_c: 25.0,
+        inner: [0.0; 2],
+    };
+    within_percent(
+        Law::Crowbar(law).conduction(State::INITIAL, &at).amps,
+        law.trigger_a,
+        1.0,
+    );
+    // A holding voltage gives the holding current on that line.
+    let mut sheet = snapback();
+    sheet.hold_a = Spread::default();
+    assert_eq!(
+        sheet
+            .protector(PartCorner::High, 25.0)
+            .expect_err("no holding current")
+            .key,
+        "hold_current"
+    );
+    sheet.hold_v = Spread {
+        min: Some(2.915),
+        ..Spread::default()
+    };
+    let Law::Crowbar(law) = build(&sheet, PartCorner::High).protector.law else {
+        panic!("a crowbar")
+    };
+    within(law.hold_a, 0.1, 1e-9);
+    let Law::Crowbar(law) = build(&thyristor(), PartCorner::High).protector.law else {
+        panic!("a crowbar")
+    };
+    within(law.on_v + 5.0 * law.on_ohm, 3.0, 1e-9);
+    assert_eq!((law.trigger_v, law.hold_a, law.trigger_a), (10.5, 0.02, 0.2));
+    // Without a minimum the guaranteed off-state voltage is the lowest breakover.
+    let mut sheet = thyristor();
+    sheet.on_v = Spread {
+        min: Some(0.9),
+        max: Some(1.0),
+        ..Spread::default()
+    };
+    sheet.dynamic_ohm = Some(0.4);
+    let Law::Crowbar(law) = build(&sheet, PartCorner::Low).protector.law else {
+        panic!("a crowbar")
+    };
+    assert_eq!(law.trigger_v, 5.25);
+    // Trigger voltage away from 25 °C needs its coefficient.
+    let mut sheet = thyristor();
+    sheet.alpha_per_k = None;
+    assert!(sheet.protector(PartCorner::High, 25.0).is_ok());
+    assert_eq!(
+        sheet
+            .protector(PartCorner::High, 70.0)
+            .expect_err("no coefficient")
+            .key,
+        "temperature_coefficient"
+    );
+}
+
+#[test]
+fn varistor_models_go_through_their_clamping_points() {
+    let volts = |sheet: &Datasheet, amps: f64| {
+        let built = build(sheet, PartCorner::High);
+        let law = built.protector.law;
+        voltage_at(&law, State::INITIAL, [0.0; 2], 25.0, amps).expect("conducts")
+            + built.protector.series_ohm * amps
+    };
+    let mut sheet = varistor();
+    within(volts(&sheet, 50.0), 1120.0, 1e-3);
+    within(volts(&sheet, 1e-3), 748.0, 1e-3);
+    // A second, higher point shows the bulk.
+    sheet.clamp.push(clamp(RatingWave::Surge8x20, 4500.0, 1900.0));
+    let built = build(&sheet, PartCorner::High);
+    assert!(built.protector.series_ohm > 0.0);
+    within(volts(&sheet, 50.0), 1120.0, 0.01);
+    within(volts(&sheet, 4500.0), 1900.0, 0.01);
+    // An exponent and one point also give the bulk.
+    let mut sheet = varistor();
+    sheet.exponent = Some(40.0);
+    within(volts(&sheet, 50.0), 1120.0, 1e-3);
+    // The lower corner keeps the shape.
+    let low = build(&varistor(), PartCorner::Low).protector.law;
+    let high = build(&varistor(), PartCorner::High).protector.law;
+    let at = |law: &Law, amps| voltage_at(law, State::INITIAL, [0.0; 2], 25.0, amps).expect("conducts");
+    within_percent(at(&low, 50.0) / at(&high, 50.0), 612.0 / 748.0, 1e-6);
+}
+
+#[test]
+fn gas_tube_models_fire_by_the_stated_points_of_their_corner() {
+    let law = |corner| match build(&gas_tube(), corner).protector.law {
+        Law::GasTube(tube) => tube,
+        other => panic!("{other:?}"),
+    };
+    let high = law(PartCorner::High);
+    within(high.firing_v(100e6), 450.0, 1e-6);
+    within(high.firing_v(1e9), 600.0, 1e-6);
+    let low = law(PartCorner::Low);
+    assert_eq!(low.dc_v, 195.5);
+    assert!(low.firing_v(100e6) < 450.0 && low.arc_to_glow_a < low.glow_to_arc_a);
+    assert!(low.extinction_a < low.arc_to_glow_a);
+}
+
+#[test]
+fn measured_tables_are_mirrored_or_given_a_forward_branch() {
+    let law = build(&table(), PartCorner::High).protector.law;
+    let amps = |law: &Law, volts| {
+        law.conduction(
+            State::INITIAL,
+            &Bias {
+                volts,
+                junction_c: 25.0,
+                inner: [0.0; 2],
+            },
+        )
+        .amps
+    };
+    for (volts, current) in table().table {
+        within(amps(&law, volts), current, 1e-12);
+        within(amps(&law, -volts), -current, 1e-12);
+    }
+    // Monotone between the points.
+    let mut before = f64::NEG_INFINITY;
+    for k in -450..=450 {
+        let now = amps(&law, f64::from(k) / 10.0);
+        assert!(now >= before, "falls at {} V", f64::from(k) / 10.0);
+        before = now;
+    }
+    let mut sheet = table();
+    sheet.bidirectional = Some(false);
+    assert_eq!(
+        sheet
+            .protector(PartCorner::High, 25.0)
+            .expect_err("no forward voltage")
+            .key,
+        "forward"
+    );
+    forward(&mut sheet);
+    let law = build(&sheet, PartCorner::High).protector.law;
+    assert!(amps(&law, -2.0) < -30.0);
+    let mut sheet = table();
+    sheet.table.truncate(1);
+    sheet.table.push((30.0, 5.0));
+    assert_eq!(
+        sheet
+            .protector(PartCorner::High, 25.0)
+            .expect_err("not rising")
+            .key,
+        "table"
+    );
+}
+
+#[test]
+fn typical_or_measured_parts_lend_their_typical_values_to_all_corners_and_say_so() {
+    let mut sheet = gas_tube();
+    sheet.breakdown_v = Spread {
+        typ: Some(230.0),
+        ..Spread::default()
+    };
+    for point in &mut sheet.firing {
+        point.voltage_v = Spread {
+            typ: point.voltage_v.max,
+            ..Spread::default()
+        };
+    }
+    assert_eq!(
+        sheet
+            .protector(PartCorner::High, 25.0)
+            .expect_err("guaranteed without a maximum")
+            .key,
+        "breakdown"
+    );
+    sheet.firmness = Some(Firmness::Typical);
+    let built = build(&sheet, PartCorner::High);
+    assert!(built.assumptions.iter().any(|a| a.what == "tolerance corner"));
+}
+
+/// A change that takes one datum away, and the key the model must then ask for.
+type Without = (&'static str, fn(&mut Datasheet));
+
+fn asks_for(complete: &Datasheet, cases: &[Without]) {
+    assert!(
+        complete.protector(PartCorner::High, 25.0).is_ok(),
+        "{:?}",
+        complete.family
+    );
+    for (key, take) in cases {
+        let mut sheet = complete.clone();
+        take(&mut sheet);
+        let missing = sheet.protector(PartCorner::High, 25.0).expect_err(key);
+        assert_eq!(missing.key, *key, "{missing}");
+        assert_eq!(missing.family, complete.family);
+        let text = missing.to_string();
+        assert!(
+            text.contains(*key) && text.contains(&*complete.name) && !missing.why.is_empty(),
+            "{text}"
+        );
+    }
+}
+
+#[test]
+fn every_shunt_family_asks_for_the_datum_that_is_missing() {
+    let mut avalanche = datasheet(&FAMILY[5]);
+    avalanche.clamp.truncate(1);
+    asks_for(
+        &avalanche,
+        &[
+            ("breakdown", |s| s.breakdown_v.max = None),
+            ("clamp", |s| s.clamp.clear()),
+            ("clamp", |s| s.clamp[0].voltage_v.max = Some(20.0)),
+            ("temperature_coefficient", |s| s.alpha_per_k = None),
+            ("rating", |s| s.ratings.clear()),
+            ("junction_max", |s| s.junction_max_c = None),
+            ("bidirectional", |s| s.bidirectional = None),
+        ],
+    );
+    let mut low = datasheet(&FAMILY[5]);
+    low.breakdown_v.min = None;
+    assert_eq!(
+        low.protector(PartCorner::Low, 25.0).expect_err("no minimum").key,
+        "breakdown"
+    );
+    asks_for(
+        &flat_clamp(),
+        &[
+            ("breakdown", |s| s.breakdown_v = Spread::default()),
+            ("on_voltage", |s| s.on_v = Spread::default()),
+            ("dynamic_resistance", |s| s.dynamic_ohm = None),
+            ("temperature_coefficient", |s| s.alpha_per_k = None),
+            ("turn_on_delay", |s| s.turn_on_s = None),
+            ("turn_off_voltage", |s| s.turn_off_v = None),
+            ("saturation_current", |s| s.saturation_a = None),
+            ("transistor_breakdown", |s| s.transistor_breakdown_v = None),
+            ("forward", |s| s.forward_v = None),
+            ("bidirectional", |s| s.bidirectional = None),
+        ],
+    );
+    asks_for(
+        &snapback(),
+        &[
+            ("breakdown", |s| s.breakdown_v = Spread::default()),
+            ("on_voltage", |s| s.clamp.clear()),
+            ("dynamic_resistance", |s| s.clamp.truncate(1)),
+            ("hold_current", |s| s.hold_a = Spread::default()),
+            ("bidirectional", |s| s.bidirectional = None),
+        ],
+    );
+    asks_for(
+        &thyristor(),
+        &[
+            ("breakdown", |s| s.breakdown_v = Spread::default()),
+            ("dynamic_resistance", |s| s.clamp.clear()),
+            ("hold_current", |s| s.hold_a = Spread::default()),
+        ],
+    );
+    let mut with_exponent = varistor();
+    with_exponent.exponent = Some(30.0);
+    asks_for(
+        &with_exponent,
+        &[
+            ("breakdown", |s| s.breakdown_v = Spread::default()),
+            ("clamp", |s| s.clamp.clear()),
+        ],
+    );
+    asks_for(&varistor(), &[("exponent", |s| s.clamp.clear())]);
+    asks_for(
+        &gas_tube(),
+        &[
+            ("breakdown", |s| s.breakdown_v = Spread::default()),
+            ("firing", |s| s.firing.truncate(1)),
+            ("firing", |s| s.firing[1].voltage_v.max = Some(400.0)),
+            ("glow_voltage", |s| s.glow_v = None),
+            ("glow_to_arc_current", |s| s.glow_to_arc_a = None),
+            ("arc_voltage", |s| s.arc_v = None),
+        ],
+    );
+    asks_for(
+        &table(),
+        &[
+            ("table", |s| s.table.clear()),
+            ("bidirectional", |s| s.bidirectional = None),
+        ],
+    );
+}
+
+#[test]
+fn steering_diodes_ask_for_their_rail() {
+    let model = steering().steering().expect("complete");
+    assert_eq!((model.rail_f, model.rail_v), (1e-6, 3.3));
+    let amps = |law: &Law, volts| {
+        law.conduction(
+            State::INITIAL,
+            &Bias {
+                volts,
+                junction_c: 25.0,
+                inner: [0.0; 2],
+            },
+        )
+        .amps
+    };
+    assert!(amps(&model.to_rail, 3.5) > 90.0 && amps(&model.to_rail, -50.0).abs() < 1e-3);
+    assert!(amps(&model.to_return, -3.5) < -90.0 && amps(&model.to_return, 50.0).abs() < 1e-3);
+    within(amps(&model.rail_clamp, 7.0), 5.0, 1e-6);
+    let cases: [Without; 4] = [
+        ("forward", |s| s.forward_v = None),
+        ("rail_capacitance", |s| s.rail_f = None),
+        ("rail_voltage", |s| s.rail_v = None),
+        ("rail_clamp", |s| s.rail_clamp = None),
+    ];
+    for (key, take) in cases {
+        let mut sheet = steering();
+        take(&mut sheet);
+        assert_eq!(sheet.steering().expect_err(key).key, key);
+    }
+    assert_eq!(
+        steering()
+            .protector(PartCorner::High, 25.0)
+            .expect_err("not one shunt")
+            .key,
+        "family"
+    );
+}
+
+#[test]
+fn series_families_ask_for_the_datum_that_is_missing() {
+    let mut sheet = empty(Family::Inductor);
+    assert_eq!(sheet.resistor_ohm().expect_err("none").key, "resistance");
+    assert_eq!(sheet.inductor().expect_err("none").key, "inductance");
+    sheet.inductance_h = Some(10e-6);
+    assert_eq!(sheet.inductor().expect_err("none").key, "inductor_saturation");
+    sheet.inductor_saturation_a = Some(3.0);
+    assert_eq!(sheet.inductor().expect_err("none").key, "resistance");
+    assert_eq!(sheet.bead().expect_err("none").key, "resistance");
+    sheet.resistance_ohm = Some(0.05);
+    assert_eq!(sheet.inductor().expect("complete").winding_ohm, 0.05);
+    assert_eq!(sheet.resistor_ohm(), Ok(0.05));
+    assert_eq!(sheet.bead().expect_err("none").key, "bead_resistance");
+    sheet.bead_ohm = Some(600.0);
+    assert_eq!(sheet.bead().expect("complete").parallel_ohm, 600.0);
+    assert_eq!(sheet.fuse().expect_err("none").key, "melting_i2t");
+    sheet.melting_a2s = Some(30.0);
+    assert_eq!(sheet.fuse().expect("complete").melting_a2s, 30.0);
+    assert_eq!(sheet.ptc().expect_err("none").key, "rated_current");
+    sheet.rated_a = Some(0.5);
+    assert_eq!(sheet.ptc().expect_err("none").key, "trip_current");
+    sheet.trip_a = Some(0.2);
+    assert_eq!(sheet.ptc().expect("complete").hold_a, 0.5);
+    assert_eq!(sheet.limiter().expect_err("none").key, "voltage_max");
+    sheet.voltage_max_v = Some(650.0);
+    assert_eq!(sheet.limiter().expect_err("none").key, "reset_voltage");
+    sheet.reset_v = Some(15.0);
+    assert!(sheet.limiter().is_ok());
+}
+
+#[test]
+fn v48_a_limiter_holds_the_difference_between_two_clamps() {
+    // ITU mitigation handbook, case study 2.10 (2008): 200 mA trip, −226 V at the tube, −68 V at the rail.
+    let across = 226.0 - 68.0;
+    within(across, 158.0, 1e-12);
+    let mut sheet = empty(Family::Limiter);
+    (sheet.resistance_ohm, sheet.trip_a) = (Some(5.0), Some(0.2));
+    (sheet.voltage_max_v, sheet.reset_v) = (Some(650.0), Some(15.0));
+    let law = sheet.limiter().expect("complete").model;
+    let closed = State {
+        mode: Mode::Off,
+        sign: 1.0,
+    };
+    let bias = Bias {
+        volts: -across,
+        junction_c: 25.0,
+        inner: law.inner_initial(0.0),
+    };
+    let amps = law.conduction(closed, &bias).amps;
+    let trip = law.watches(closed, &bias, amps)[0].expect("a watch");
+    assert!(trip.value > 0.0 && trip.at_once, "158 V across 5 Ω trips it");
+    let (blocked, mut inner) = law.after(closed, &bias, amps, 0);
+    assert_eq!(blocked.mode, Mode::Blocked);
+    inner[0] = 1e-6;
+    let held = law
+        .conduction(
+            blocked,
+            &Bias {
+                volts: -across,
+                junction_c: 25.0,
+                inner,
+            },
+        )
+        .amps;
+    assert!(held.abs() < 1e-3, "holds 158 V at {held} A");
+}
+
+#[test]
+fn absurd_datasheets_neither_panic_nor_give_laws_that_are_not_finite() {
+    // Reproducible draws of every datum, wild ones among them.
+    let mut seed = 0x2545_f491_4f6c_dd1d_u64;
+    let mut draw = || {
+        seed ^= seed << 13;
+        seed ^= seed >> 7;
+        seed ^= seed << 17;
+        seed
+    };
+    // The last three of the wild ones are no numbers a parts file can hold: they must not panic, no more.
+    let wild = [
+        0.0,
+        1e-12,
+        1e-6,
+        1e-3,
+        0.5,
+        1.0,
+        30.0,
+        36.0,
+        150.0,
+        1e3,
+        1e6,
+        -1.0,
+        1e300,
+        f64::NAN,
+        f64::INFINITY,
+    ];
+    let families = [
+        Family::Avalanche,
+        Family::FlatClamp,
+        Family::Snapback,
+        Family::Varistor,
+        Family::GasTube,
+        Family::Thyristor,
+        Family::Table,
+        Family::Steering,
+        Family::Limiter,
+    ];
+    let mut built = 0;
+    for round in 0..2000 {
+        let mut value = || {
+            let k = draw() as usize;
+            // Half of the time something plausible, so that many get through to a model.
+            if k & 1 == 0 {
+                10f64.powf((k >> 8) as f64 % 700.0 / 100.0 - 3.0)
+            } else {
+                wild[(k >> 8) % if round % 2 == 0 { 11 } else { wild.len() }]
+            }
+        };
+        let mut sheet = Datasheet::unknown("wild", families[round % families.len()], "drawn");
+        sheet.firmness = Some(if round % 4 < 2 {
+            Firmness::Typical
+        } else {
+            Firmness::Guaranteed
+        });
+        sheet.bidirectional = Some(round % 3 == 0);
+        let mut any = || {
+            let v = value();
+            spread(0.9 * v, v, 1.1 * v)
+        };
+        (sheet.breakdown_v, sheet.on_v, sheet.hold_v, sheet.hold_a) = (any(), any(), any(), any());
+        let waves = [
+            RatingWave::Surge8x20,
+            RatingWave::Long10x1000,
+            RatingWave::Rectangle {
+                width_s: any().max.unwrap_or(0.0),
+            },
+            RatingWave::FrontTail {
+                front_s: any().min.unwrap_or(0.0),
+                tail_s: any().max.unwrap_or(0.0),
+            },
+        ];
+        for wave in waves {
+            sheet.clamp.push(tidewall_devices::datasheet::ClampPoint {
+                wave,
+                current_a: any().typ.unwrap_or(0.0),
+                voltage_v: any(),
+            });
+            sheet.ratings.push(rating(wave, any().typ, any().typ));
+        }
+        for slope in [1e8, 1e9] {
+            sheet.firing.push(FiringPoint {
+                slope_v_per_s: slope,
+                voltage_v: any(),
+            });
+        }
+        sheet.table = (0..4)
+            .map(|_| (any().typ.unwrap_or(0.0), any().typ.unwrap_or(0.0)))
+            .collect();
+        sheet.capacitance = vec![CapacitancePoint {
+            bias_v: any().typ.unwrap_or(0.0),
+            capacitance_f: any(),
+        }];
+        let mut one = || any().typ;
+        sheet.alpha_per_k = one().map(|x| x * 1e-4);
+        (sheet.forward_v, sheet.forward_at_a, sheet.junction_max_c) = (one(), one(), one());
+        (sheet.thermal_k_per_w, sheet.dynamic_ohm, sheet.turn_on_s) = (one(), one(), one());
+        (sheet.turn_off_v, sheet.saturation_a, sheet.transistor_breakdown_v) = (one(), one(), one());
+        (sheet.exponent, sheet.glow_v, sheet.glow_to_arc_a, sheet.arc_v) = (one(), one(), one(), one());
+        (
+            sheet.resistance_ohm,
+            sheet.trip_a,
+            sheet.voltage_max_v,
+            sheet.reset_v,
+        ) = (one(), one(), one(), one());
+        (sheet.rail_f, sheet.rail_v) = (one(), one());
+        sheet.rail_clamp = one().zip(one());
+        let _ = sheet.steering();
+        let _ = sheet.limiter();
+        for corner in [PartCorner::Low, PartCorner::Typical, PartCorner::High] {
+            let Ok(model) = sheet.protector(corner, 85.0) else {
+                continue;
+            };
+            built += 1;
+            if round % 2 == 1 {
+                continue;
+            }
+            let thermal = &model.protector.thermal;
+            let all = thermal.capacity_j_per_k.iter().chain(&thermal.resistance_k_per_w);
+            for x in all {
+                assert!(
+                    x.is_finite() && *x > 0.0,
+                    "round {round}: {sheet:?} gives {thermal:?}"
+                );
+            }
+            for volts in [-1e3, -1.0, 0.0, 1.0, 40.0, 1e3] {
+                let law = &model.protector.law;
+                let c = law.conduction(
+                    State::INITIAL,
+                    &Bias {
+                        volts,
+                        junction_c: 85.0,
+                        inner: [1.0, 0.0],
+                    },
+                );
+                assert!(
+                    c.amps.is_finite() && c.per_volt.is_finite(),
+                    "round {round}: {sheet:?} gives {model:?}"
+                );
+                assert!(
+                    law.capacitance(volts).0 > 0.0,
+                    "round {round}: {sheet:?} gives {model:?}"
+                );
+            }
+        }
+    }
+    assert!(built > 150, "only {built} models were built");
+}
