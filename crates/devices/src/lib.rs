@@ -7,7 +7,7 @@
 //! * [`pulse_power`], [`rating`]: waves and their equivalent widths; ratings carried over to wave, temperature and
 //!   repetition.
 //! * [`curve`]: clamping lines, load lines, parallel parts.
-//! * [`series`], [`coordination`], [`board`], [`pin`], [`leakage`], [`line`]: the formulas of their subjects.
+//! * [`series`], [`coordination`], [`board`], [`pin`], [`leakage`], [`mod@line`]: the formulas of their subjects.
 
 pub mod board;
 pub mod build;

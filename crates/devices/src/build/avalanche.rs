@@ -313,12 +313,11 @@ pub(super) fn build(sheet: &Datasheet, corner: PartCorner, ambient_c: f64) -> Re
         built_in_v: junction.built_in_v,
         grading: junction.grading,
     });
-    let package = sheet.package(&mut notes);
     let rated_rise_k = sheet.rated_rise_k(slope.line, &slope.thermal, slope.alpha_per_k, slope.r_ohm);
     Ok(assemble(
+        sheet,
         law,
         0.0,
-        package,
         Some(Heating {
             poles: slope.thermal,
             rated_rise_k,

@@ -128,6 +128,5 @@ pub(super) fn build(sheet: &Datasheet, corner: PartCorner, ambient_c: f64) -> Re
         c_f: sheet.constant_capacitance(&mut notes),
     });
     let heating = sheet.plain_heating(on_v, on_ohm);
-    let package = sheet.package(&mut notes);
-    Ok(assemble(law, 0.0, package, heating, notes))
+    Ok(assemble(sheet, law, 0.0, heating, notes))
 }

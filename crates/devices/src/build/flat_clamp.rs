@@ -155,6 +155,5 @@ pub(super) fn build(sheet: &Datasheet, corner: PartCorner, ambient_c: f64) -> Re
         grading: junction.grading,
     });
     let heating = sheet.plain_heating(on_v, r_ohm);
-    let package = sheet.package(&mut notes);
-    Ok(assemble(law, 0.0, package, heating, notes))
+    Ok(assemble(sheet, law, 0.0, heating, notes))
 }

@@ -147,6 +147,5 @@ pub(super) fn build(sheet: &Datasheet, corner: PartCorner) -> Result<Built, Miss
         c_f: sheet.constant_capacitance(&mut notes),
         insulation_ohm,
     });
-    let package = sheet.package(&mut notes);
-    Ok(assemble(law, 0.0, package, None, notes))
+    Ok(assemble(sheet, law, 0.0, None, notes))
 }

@@ -21,7 +21,7 @@ use crate::heating::HeatedPulse;
 use crate::law::Law;
 use crate::protector::Protector;
 use crate::pulse_power::UnitWave;
-use crate::thermal::{Foster, ThermalLadder};
+use crate::thermal::{Foster, SLOWEST_POLE_S, ThermalLadder};
 
 pub use avalanche::{HeatingSplit, SplitRefusal, split_heating};
 pub use gas_tube::fit_slope_law;
@@ -360,7 +360,21 @@ struct Heating {
     rated_rise_k: Option<f64>,
 }
 
-fn assemble(law: Law, series_ohm: f64, package_h: f64, heating: Option<Heating>, notes: Notes) -> Built {
+fn assemble(
+    sheet: &Datasheet,
+    law: Law,
+    series_ohm: f64,
+    heating: Option<Heating>,
+    mut notes: Notes,
+) -> Built {
+    let package_h = sheet.package(&mut notes);
+    if heating.is_some() && sheet.thermal_k_per_w.is_none() {
+        notes.add(
+            "slowest time constant of the heating in s",
+            SLOWEST_POLE_S,
+            "thermal resistance to ambient not given: heating goes on as √t for about a second, then settles low",
+        );
+    }
     let thermal = heating
         .as_ref()
         .map_or_else(ThermalLadder::default, |h| h.poles.to_ladder());

@@ -44,6 +44,5 @@ pub(super) fn build(sheet: &Datasheet) -> Result<Built, MissingDatum> {
     let n = volts.len();
     let r_ohm = (volts[n - 1] - volts[n - 2]) / (amps[n - 1] - amps[n - 2]);
     let heating = sheet.plain_heating(volts[n - 1] - r_ohm * amps[n - 1], r_ohm);
-    let package = sheet.package(&mut notes);
-    Ok(assemble(Law::Table(table), 0.0, package, heating, notes))
+    Ok(assemble(sheet, Law::Table(table), 0.0, heating, notes))
 }

@@ -134,6 +134,5 @@ pub(super) fn build(sheet: &Datasheet, corner: PartCorner) -> Result<Built, Miss
         linear_above_a,
         c_f: sheet.constant_capacitance(&mut notes),
     });
-    let package = sheet.package(&mut notes);
-    Ok(assemble(law, bulk_ohm, package, None, notes))
+    Ok(assemble(sheet, law, bulk_ohm, None, notes))
 }

@@ -1,5 +1,7 @@
 //! Comparisons and parts that several tests share.
-#![allow(dead_code)]
+#![allow(dead_code)] // every test takes what it needs
+
+pub mod parts;
 
 use tidewall_devices::datasheet::{ClampPoint, Datasheet, Family, Firmness, PulseRating, RatingWave, Spread};
 
