@@ -33,6 +33,9 @@ struct DeviceRows {
 struct BranchRows {
     current: Option<usize>,
     capacitor: Option<usize>,
+    /// The source voltage of a branch without inductance, as an algebraic state: between the ends of a step it is
+    /// then interpolated like the node it drives, and the current, their small difference, stays right.
+    emf: Option<usize>,
 }
 
 /// Voltage, current, dissipation and junction temperature of one element at one instant.
@@ -90,34 +93,38 @@ impl Equations {
             kinds.push(StateKind::Voltage);
             dynamic.push(node.capacitance_f > 0.0);
         }
-        let mut add = |kind| {
+        let mut add = |kind, is_dynamic| {
             kinds.push(kind);
-            dynamic.push(true);
+            dynamic.push(is_dynamic);
             kinds.len() - 1
         };
         let branch_rows = circuit
             .branches
             .iter()
-            .map(|branch| BranchRows {
-                current: (branch.inductance.henries > 0.0).then(|| add(StateKind::Current)),
-                capacitor: branch.capacitor.map(|_| add(StateKind::Voltage)),
+            .map(|branch| {
+                let inductive = branch.inductance.henries > 0.0;
+                BranchRows {
+                    current: inductive.then(|| add(StateKind::Current, true)),
+                    capacitor: branch.capacitor.map(|_| add(StateKind::Voltage, true)),
+                    emf: (!inductive && branch.emf.is_some()).then(|| add(StateKind::Voltage, false)),
+                }
             })
             .collect();
         let device_rows = circuit
             .devices
             .iter()
             .map(|device| {
-                let current = (device.lead_h > 0.0).then(|| add(StateKind::Current));
-                let voltage = add(StateKind::Voltage);
+                let current = (device.lead_h > 0.0).then(|| add(StateKind::Current, true));
+                let voltage = add(StateKind::Voltage, true);
                 let inner_count = device.law.inner_count();
                 let inner = voltage + 1;
                 (0..inner_count).for_each(|_| {
-                    add(StateKind::Inner);
+                    add(StateKind::Inner, true);
                 });
                 let thermal = inner + inner_count;
                 let thermal_count = device.thermal.len();
                 (0..thermal_count).for_each(|_| {
-                    add(StateKind::Temperature);
+                    add(StateKind::Temperature, true);
                 });
                 DeviceRows {
                     current,
@@ -182,9 +189,12 @@ impl Equations {
         for (k, node) in self.circuit.nodes.iter().enumerate() {
             y[k] = node.initial_v;
         }
-        for (branch, rows) in self.circuit.branches.iter().zip(&self.branch_rows) {
+        for (k, (branch, rows)) in self.circuit.branches.iter().zip(&self.branch_rows).enumerate() {
             if let Some(row) = rows.current {
                 y[row] = branch.initial_a;
+            }
+            if let Some(row) = rows.emf {
+                y[row] = self.source(k, 0.0);
             }
             if let (Some(row), Some((_, volts))) = (rows.capacitor, branch.capacitor) {
                 y[row] = volts;
@@ -203,18 +213,27 @@ impl Equations {
         node.map_or(0.0, |node| y[node])
     }
 
-    fn emf(&self, k: usize, t_s: f64) -> f64 {
+    /// Source voltage of branch `k` as given.
+    fn source(&self, k: usize, t_s: f64) -> f64 {
         self.circuit.branches[k]
             .emf
             .as_ref()
             .map_or(0.0, |emf| emf.value(t_s))
     }
 
+    /// Source voltage of branch `k` as the states carry it.
+    fn emf(&self, k: usize, t_s: f64, y: &[f64]) -> f64 {
+        match self.branch_rows[k].emf {
+            Some(row) => y[row],
+            None => self.source(k, t_s),
+        }
+    }
+
     /// Voltage that drives current through branch `k`: ends, capacitor and source, without resistance.
     fn branch_drive(&self, k: usize, t_s: f64, y: &[f64]) -> f64 {
         let branch = &self.circuit.branches[k];
         let capacitor = self.branch_rows[k].capacitor.map_or(0.0, |row| y[row]);
-        Self::volts(y, branch.from) - Self::volts(y, branch.to) - capacitor + self.emf(k, t_s)
+        Self::volts(y, branch.from) - Self::volts(y, branch.to) - capacitor + self.emf(k, t_s, y)
     }
 
     fn branch_amps(&self, k: usize, t_s: f64, y: &[f64]) -> f64 {
@@ -307,6 +326,9 @@ impl Equations {
             if let (Some(row), Some((farads, _))) = (rows.capacitor, branch.capacitor) {
                 out[row] = amps / farads;
             }
+            if let Some(row) = rows.emf {
+                out[row] = self.source(k, t_s) - y[row];
+            }
             join(out, branch.from, branch.to, amps);
         }
         for (k, device) in self.circuit.devices.iter().enumerate() {
@@ -359,21 +381,12 @@ impl Equations {
         for (k, branch) in self.circuit.branches.iter().enumerate() {
             let Some(emf) = &branch.emf else { continue };
             let slope = emf.slope(t_s);
-            match self.branch_rows[k].current {
+            let rows = &self.branch_rows[k];
+            if let Some(row) = rows.emf {
+                out[row] = slope;
+            } else if let Some(row) = rows.current {
                 // A saturating inductance never carries a source (generators are linear).
-                Some(row) => out[row] += slope / branch.inductance.henries,
-                None => {
-                    let amps = slope / branch.resistance_ohm;
-                    for (node, sign) in [(branch.from, -1.0), (branch.to, 1.0)] {
-                        if let Some(node) = node {
-                            out[node] += sign * amps / self.node_scale(node);
-                        }
-                    }
-                    if let (Some(row), Some((farads, _))) = (self.branch_rows[k].capacitor, branch.capacitor)
-                    {
-                        out[row] += amps / farads;
-                    }
-                }
+                out[row] = slope / branch.inductance.henries;
             }
         }
     }
@@ -416,15 +429,23 @@ impl Equations {
         let branch = &self.circuit.branches[k];
         let rows = &self.branch_rows[k];
         // Columns the driving voltage depends on, with their signs.
-        let mut drive = [(0, 0.0); 3];
+        let mut drive = [(0, 0.0); 4];
         let mut count = 0;
-        for (column, sign) in [(branch.from, 1.0), (branch.to, -1.0), (rows.capacitor, -1.0)] {
+        for (column, sign) in [
+            (branch.from, 1.0),
+            (branch.to, -1.0),
+            (rows.capacitor, -1.0),
+            (rows.emf, 1.0),
+        ] {
             if let Some(column) = column {
                 drive[count] = (column, sign);
                 count += 1;
             }
         }
         let drive = &mut drive[..count];
+        if let Some(row) = rows.emf {
+            add(row, row, -1.0);
+        }
         match rows.current {
             Some(row) => {
                 let amps = y[row];
@@ -547,7 +568,7 @@ impl Equations {
         for (k, branch) in self.circuit.branches.iter().enumerate() {
             let amps = self.branch_amps(k, t_s, y);
             let watts = branch.resistance_ohm * amps * amps;
-            power.delivered_w += self.emf(k, t_s) * amps;
+            power.delivered_w += self.emf(k, t_s, y) * amps;
             self.book(branch.side, branch.from, branch.to, amps, watts, y, &mut power);
             let volts = Self::volts(y, branch.from) - Self::volts(y, branch.to);
             readings[k] = Reading {

@@ -142,6 +142,8 @@ pub struct Supply {
     pub volts: f64,
     /// Source resistance in ohms, above zero.
     pub source_ohm: f64,
+    /// Inductance in henries of the cable to the source, for generators without a decoupling network.
+    pub cable_h: f64,
 }
 
 /// A port at one corner: everything from connector to pin.
@@ -160,6 +162,9 @@ pub struct Port {
     /// Characteristic impedance in ohms of the board's tracks; gives each ladder node its capacitance
     /// `C = ½ Σ L / Z0²` from the track inductances that meet there (lossless line).
     pub track_ohm: f64,
+    /// Loss tangent of the board's laminate, zero for none: each track inductance gets `Z0 / tan δ` in parallel, the
+    /// quality factor of a line whose capacitance has that loss.
+    pub loss_tangent: f64,
 }
 
 /// What a probe watches.
@@ -379,7 +384,7 @@ impl<'a> Builder<'a> {
                 from: None,
                 to: Some(self.at[conductor]),
                 resistance_ohm: supply.source_ohm,
-                inductance: Inductance::linear(network.decoupling_h),
+                inductance: Inductance::linear(network.decoupling_h.max(supply.cable_h)),
                 capacitor: None,
                 initial_a: 0.0,
                 emf: Some(Waveform {
@@ -424,6 +429,14 @@ impl<'a> Builder<'a> {
                 inductance,
             } => {
                 self.push_branch(branch(&series.name, *resistance_ohm, *inductance));
+                let track = inductance.henries > 0.0 && inductance.henries <= TRACK_LIMIT_H;
+                if track && self.port.loss_tangent > 0.0 {
+                    let loss_ohm = self.port.track_ohm / self.port.loss_tangent;
+                    let name = format!("{} (laminate loss)", series.name);
+                    self.circuit
+                        .branches
+                        .push(branch(&name, loss_ohm, Inductance::linear(0.0)));
+                }
             }
             SeriesKind::Bead {
                 winding_ohm,

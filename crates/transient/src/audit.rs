@@ -10,9 +10,10 @@ pub struct Audit {
     pub dissipated_j: f64,
     /// Change of the energy stored in the port, in joules.
     pub stored_j: f64,
-    /// Energy that entered the port without what it gave back, in joules (the scale of the residual).
+    /// Energy that entered the port without what it gave back, in joules.
     pub entered_j: f64,
-    /// `|delivered − dissipated − stored| / entered`, the larger of the port's and the whole circuit's.
+    /// `|delivered − dissipated − stored|` as a share of what was put in: the energy that entered and the net energy
+    /// that the port's own charged capacitances gave up. The larger of the port's and the whole circuit's.
     pub residual: f64,
 }
 

@@ -164,6 +164,8 @@ pub struct Outcome {
     pub elements: Vec<ElementOutcome>,
     /// Time in seconds spent beyond each level of [`Problem::levels`].
     pub beyond_s: Vec<f64>,
+    /// How often each device changed its discrete state.
+    pub switched: Vec<u64>,
     /// Discrete state of each device at the end.
     pub final_states: Vec<State>,
     /// State vector at the end.
@@ -227,14 +229,18 @@ impl Workspace {
     }
 }
 
-/// Largest energy residual of one step as a share of the energy that has flowed; beyond it the step is halved, because
-/// the interpolation inside it (across the corner of a clamp, say) cannot be trusted.
+/// Largest energy residual of one step as a share of the energy that flows in it; beyond it the step is shortened,
+/// because the interpolation inside it (across the corner of a clamp, say) cannot be trusted.
 const STEP_RESIDUAL: f64 = 5e-5;
+/// Residual of the run up to now, as a share of the energy that has entered, below which no step is refused.
+const RUN_RESIDUAL: f64 = 2e-4;
 /// How often one step may be refused for its energy residual before it is taken all the same (the audit of the
 /// whole run still judges the result).
-const MOST_REFUSALS: u32 = 6;
-/// Residual in joules of one step that is never worth a refusal.
-const NEGLIGIBLE_J: f64 = 1e-12;
+const MOST_REFUSALS: u32 = 7;
+/// Share of the energy turned over in the whole circuit that the arithmetic itself may lose in a step.
+const ROUNDING: f64 = 1e-15;
+/// Residual in joules of one step that is never worth a refusal: the first instants, when nothing has happened yet.
+const NEGLIGIBLE_J: f64 = 1e-16;
 
 /// Three-point Gauss quadrature on 0 to 1: places and weights.
 const GAUSS: [(f64, f64); 3] = [
@@ -273,6 +279,7 @@ struct Integrator<'a> {
     y: Vec<f64>,
     states: Vec<State>,
     armed: Vec<[bool; MAX_EVENTS]>,
+    switched: Vec<u64>,
     t: f64,
     h: f64,
     counters: Counters,
@@ -283,6 +290,11 @@ struct Integrator<'a> {
     recording: Option<Recording>,
     /// Energies in joules: delivered, dissipated, into port, dissipated in port, entered port, gross delivered.
     energies: [f64; 6],
+    /// Energy stored at the start.
+    start: Stored,
+    /// Energy residuals up to now in joules, of the port and of the whole circuit, and those of the step tried last.
+    residuals: [f64; 2],
+    step_residuals: [f64; 2],
 }
 
 impl<'a> Integrator<'a> {
@@ -308,6 +320,7 @@ impl<'a> Integrator<'a> {
             y,
             states,
             armed: vec![[false; MAX_EVENTS]; devices],
+            switched: vec![0; devices],
             t: 0.0,
             h: 0.0,
             counters: Counters::default(),
@@ -323,6 +336,9 @@ impl<'a> Integrator<'a> {
             beyond_s: vec![0.0; problem.levels.len()],
             recording,
             energies: [0.0; 6],
+            start: Stored::default(),
+            residuals: [0.0; 2],
+            step_residuals: [0.0; 2],
         }
     }
 
@@ -330,7 +346,7 @@ impl<'a> Integrator<'a> {
         let end = self.problem.duration_s;
         let equations = self.problem.equations;
         self.make_consistent()?;
-        let stored_before = equations.stored(0.0, &self.y);
+        self.start = equations.stored(0.0, &self.y);
         self.settle_states()?;
         self.take_sample_at_y(true);
         let first = (self.problem.finest_s * 1e-3).max(end * 1e-12);
@@ -357,7 +373,7 @@ impl<'a> Integrator<'a> {
                 self.take_sample_at_y(true);
             }
         }
-        Ok(self.finish(stored_before))
+        Ok(self.finish())
     }
 
     /// One accepted step (or part of one up to an event); true when `stop` has been reached.
@@ -378,6 +394,7 @@ impl<'a> Integrator<'a> {
         let stored = equations.stored(self.t, &self.y);
         let mut rejected = false;
         let mut refusals = 0;
+        let wanted = self.h;
         loop {
             let total = self.counters.steps + self.counters.rejections;
             if total >= self.options.max_steps {
@@ -431,7 +448,13 @@ impl<'a> Integrator<'a> {
                     return Ok(false);
                 }
                 self.t = if last { stop } else { self.t + h };
-                self.h = self.options.fixed_step_s.unwrap_or(h * growth);
+                // Where shorter steps did not help, going on with ever shorter ones would not either.
+                let next = if refusals == MOST_REFUSALS {
+                    wanted
+                } else {
+                    h * growth
+                };
+                self.h = self.options.fixed_step_s.unwrap_or(next);
                 self.arm();
                 return Ok(last);
             }
@@ -601,11 +624,20 @@ impl<'a> Integrator<'a> {
         }
         self.work.dense.at(done, &mut self.work.sample);
         let after = equations.stored(self.t + done * h, &self.work.sample);
-        let port = (into_port - in_port - (after.port_j - before.port_j)).abs();
-        let whole = (delivered - dissipated - (after.whole_j - before.whole_j)).abs();
-        let whole_flow = self.energies[1] + dissipated.abs() + before.whole_j;
-        port <= NEGLIGIBLE_J + STEP_RESIDUAL * (self.energies[4] + flow)
-            && whole <= NEGLIGIBLE_J + STEP_RESIDUAL * whole_flow
+        self.step_residuals = [
+            into_port - in_port - (after.port_j - before.port_j),
+            delivered - dissipated - (after.whole_j - before.whole_j),
+        ];
+        let whole_flow = delivered.abs() + dissipated.abs();
+        let entered = self.energies[4] + into_port.max(0.0) + (self.start.port_j - after.port_j).max(0.0);
+        let gross = self.start.whole_j + self.energies[5] + delivered.abs();
+        let fits = |which: usize, step_scale: f64, run_scale: f64| {
+            let step = self.step_residuals[which];
+            let sum = self.residuals[which] + step;
+            step.abs() <= STEP_RESIDUAL * step_scale + ROUNDING * gross + NEGLIGIBLE_J
+                || sum.abs() <= RUN_RESIDUAL * run_scale
+        };
+        fits(0, flow, entered) && fits(1, whole_flow, gross)
     }
 
     /// Books the part `0..done` of the step, as [`Self::balances`] has just evaluated it, and moves `y` to its end.
@@ -636,6 +668,9 @@ impl<'a> Integrator<'a> {
                 std::mem::swap(readings, &mut self.work.readings);
             }
             self.log_sample(t);
+        }
+        for (sum, step) in self.residuals.iter_mut().zip(self.step_residuals) {
+            *sum += step;
         }
         if done < 1.0 {
             self.work.dense.at(done, &mut self.y);
@@ -714,6 +749,7 @@ impl<'a> Integrator<'a> {
             .equations
             .switch(device, watch, &mut self.y, &mut self.states[device]);
         self.armed[device] = [false; MAX_EVENTS];
+        self.switched[device] += 1;
         self.counters.events += 1;
     }
 
@@ -811,12 +847,14 @@ impl<'a> Integrator<'a> {
         Err(TransientError::NoInitialState)
     }
 
-    fn finish(self, before: Stored) -> Outcome {
+    fn finish(self) -> Outcome {
+        let before = self.start;
         let after = self.problem.equations.stored(self.t, &self.y);
         let [delivered, dissipated, into_port, in_port, entered, gross] = self.energies;
         let stored_port = after.port_j - before.port_j;
         let stored_whole = after.whole_j - before.whole_j;
-        let port_residual = (into_port - in_port - stored_port).abs() / entered.max(f64::MIN_POSITIVE);
+        let input = entered + (-stored_port).max(0.0);
+        let port_residual = (into_port - in_port - stored_port).abs() / input.max(f64::MIN_POSITIVE);
         let scale = (before.whole_j + gross).max(f64::MIN_POSITIVE);
         let whole_residual = (delivered - dissipated - stored_whole).abs() / scale;
         let audit = Audit {
@@ -851,6 +889,7 @@ impl<'a> Integrator<'a> {
                 .collect(),
             elements,
             beyond_s: self.beyond_s,
+            switched: self.switched,
             final_states: self.states,
             final_y: self.y,
             audit,

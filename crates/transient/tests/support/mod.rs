@@ -164,7 +164,7 @@ pub const SECOND: Across = Across::ToReturn(Conductor::Second);
 
 fn port(conductors: usize, stages: Vec<Stage>, pin_f: f64, supply: Option<Supply>) -> Port {
     let pin = Pin { capacitance_f: pin_f, esr_ohm: 0.0, conduction: None };
-    Port { conductors, stages, pin, supply, ambient_c: 25.0, track_ohm: 75.0 }
+    Port { conductors, stages, pin, supply, ambient_c: 25.0, track_ohm: 75.0, loss_tangent: 0.0 }
 }
 
 fn single(protector: Protector, pin_f: f64) -> Port {
@@ -181,7 +181,7 @@ pub fn models() -> Vec<Model> {
     let one = Drive::LineToEarth;
     let surge = |level: f64, coupling| combination_wave(&SET_D3, level, coupling, one);
     let bare = SurgeCoupling::Series { resistance_ohm: 0.0 };
-    let supply = Some(Supply { volts: 24.0, source_ohm: 2.0 });
+    let supply = Some(Supply { volts: 24.0, source_ohm: 2.0, cable_h: 0.0 });
     let pin_clamp = PinClamp {
         positive_v: 4.1,
         positive_ohm: 1.0,
@@ -249,7 +249,7 @@ pub fn models() -> Vec<Model> {
         model(
             "pair, common mode, unequal parts",
             pair,
-            combination_wave(&SET_D3, 1000.0, SurgeCoupling::Symmetrical { through: Through::Direct, wires: 2 }, Drive::BothToEarth),
+            combination_wave(&SET_D3, 1000.0, SurgeCoupling::Symmetrical { wire_ohm: 80.0, through: Through::Direct }, Drive::BothToEarth),
             200e-6,
         ),
         model("surge 2 ohm, flat clamp", single(flat_clamp(), 1e-9), surge(200.0, bare), 200e-6),
