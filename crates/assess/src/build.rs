@@ -14,6 +14,11 @@ use crate::result::PartSet;
 
 /// Impedance in ohms of board tracks where the study gives none (usual microstrip, common practice, no source).
 pub const TRACK_OHM: f64 = 75.0;
+/// Loss tangent of glass-epoxy laminate near 1 GHz (usual value, from memory).
+pub const LOSS_TANGENT: f64 = 0.02;
+/// Inductance in henries between the port and its own source where the test has no decoupling network: a metre of
+/// cable (common practice, no source).
+pub const CABLE_H: f64 = 1e-6;
 /// Rounding in volts of the corners of a pin's conduction (numerical choice).
 const PIN_KNEE_V: f64 = 0.02;
 /// Capacitance in farads of a pin's own conduction where the study gives it a capacitance of its own.
@@ -107,7 +112,11 @@ pub fn port(
         }
     }
     let supply = match (supply_v, source_ohm(study)) {
-        (Some(volts), Some(source_ohm)) => Some(Supply { volts, source_ohm }),
+        (Some(volts), Some(source_ohm)) => Some(Supply {
+            volts,
+            source_ohm,
+            cable_h: CABLE_H,
+        }),
         _ => None,
     };
     notes.sort();
@@ -119,6 +128,7 @@ pub fn port(
         supply,
         ambient_c,
         track_ohm: study.board_impedance_ohm.unwrap_or(TRACK_OHM),
+        loss_tangent: LOSS_TANGENT,
     };
     Ok(BuiltPort {
         port,

@@ -1,6 +1,7 @@
 //! The corners a study is run at.
 
 use tidewall_stress::catalogue::Sign;
+use tidewall_stress::{Network, Node};
 use tidewall_study::{PortKind, Powered, Stage, StressCase, Study};
 
 use crate::result::{Corner, PartSet, StressSet};
@@ -76,10 +77,20 @@ pub fn source_ohm(study: &Study) -> Option<f64> {
     Some(volts / amps).filter(|ohm| ohm.is_finite() && *ohm > 0.0)
 }
 
+/// True for a generator without a direct-voltage block towards the line: a powered line would discharge into it,
+/// which no test does.
+fn loads_the_line(network: &Network) -> bool {
+    network.branches.iter().any(|branch| {
+        let touches = matches!(branch.from, Node::Line(_)) || matches!(branch.to, Node::Line(_));
+        touches && branch.capacitor.is_none() && branch.arrester.is_none()
+    })
+}
+
 /// The supply states of a stress: unpowered, and powered where the source is known and stays connected.
 fn supplies(study: &Study, case: &StressCase) -> Vec<Option<f64>> {
     let powered = study.port.powered != Powered::Unpowered
         && !case.disturbance.supply_interrupted
+        && !loads_the_line(&case.disturbance.network)
         && source_ohm(study).is_some();
     let mut states = Vec::new();
     if study.port.powered != Powered::Powered || !powered {

@@ -17,7 +17,8 @@ use tidewall_transient::Options;
 use checks::Context;
 use corners::Case;
 use result::{
-    Assessment, AuditResult, CounterResult, ElementResult, SCHEMA, StudyRef, TransientResult, Verdict,
+    Assessment, AuditResult, CounterResult, ElementResult, Restriction, SCHEMA, StressSet, StudyRef,
+    TransientResult, Verdict,
 };
 use simulate::{CaseError, CaseOutcome};
 
@@ -27,9 +28,51 @@ use simulate::{CaseError, CaseOutcome};
 pub fn assess(study: &Study, options: &Options, progress: &(dyn Fn(usize, usize) + Sync)) -> Assessment {
     let mut cases = corners::cases(study);
     cases.extend(simulate::blind_spots(study, &cases, options));
+    run_and_judge(study, &cases, options, progress)
+}
+
+/// The same, at those corners only that `keep` keeps; checks that need no transient are made at all of theirs.
+///
+/// `asked` is the choice in words, for the result to carry. Blind spots are looked for where `keep` would keep one.
+pub fn assess_filtered(
+    study: &Study,
+    options: &Options,
+    keep: &(dyn Fn(&Case) -> bool + Sync),
+    asked: Vec<String>,
+    progress: &(dyn Fn(usize, usize) + Sync),
+) -> Assessment {
+    let all = corners::cases(study);
+    let at_blind_spot = |case: &Case| Case {
+        tolerance: StressSet::BlindSpot,
+        ..*case
+    };
+    let starts: Vec<Case> = all
+        .iter()
+        .filter(|case| keep(&at_blind_spot(case)))
+        .copied()
+        .collect();
+    let mut cases: Vec<Case> = all.iter().filter(|case| keep(case)).copied().collect();
+    let left_out = all.len() - cases.len();
+    cases.extend(simulate::blind_spots(study, &starts, options));
+    Assessment {
+        restriction: Some(Restriction {
+            corners: asked,
+            run: cases.len(),
+            left_out,
+        }),
+        ..run_and_judge(study, &cases, options, progress)
+    }
+}
+
+fn run_and_judge(
+    study: &Study,
+    cases: &[Case],
+    options: &Options,
+    progress: &(dyn Fn(usize, usize) + Sync),
+) -> Assessment {
     let total = cases.len();
-    let results = simulate::simulate_all(study, &cases, options, &|done| progress(done, total));
-    judge(study, &cases, results)
+    let results = simulate::simulate_all(study, cases, options, &|done| progress(done, total));
+    judge(study, cases, results)
 }
 
 /// Judges finished corners.
@@ -58,6 +101,7 @@ fn judge(study: &Study, cases: &[Case], results: Vec<Result<CaseOutcome, CaseErr
             digest: study.digest.clone(),
         },
         verdict,
+        restriction: None,
         checks,
         transients: outcomes.iter().map(|outcome| transient(study, outcome)).collect(),
         window: origins::window(study),

@@ -275,6 +275,17 @@ pub struct WindowResult {
     pub stress_currents_a: Vec<(String, f64)>,
 }
 
+/// Which corners were run, when not all of them were.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Restriction {
+    /// The corners asked for; a corner that fits one of them was run.
+    pub corners: Vec<String>,
+    /// How many corners were run.
+    pub run: usize,
+    /// How many were left out, blind spots not counted.
+    pub left_out: usize,
+}
+
 /// All that `check` finds.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Assessment {
@@ -286,6 +297,9 @@ pub struct Assessment {
     pub study: StudyRef,
     /// Worst verdict of all checks.
     pub verdict: Verdict,
+    /// Present when only some corners were run: checks that need a transient then speak of those corners alone.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub restriction: Option<Restriction>,
     /// Every check at its worst corner, worst first.
     pub checks: Vec<CheckResult>,
     /// Every transient.

@@ -157,7 +157,9 @@ fn simulate_port(
     let mut shapes = vec![None; equations.elements()];
     if let Some(recording) = &outcome.recording {
         for &element in &assembly.elements {
-            shapes[element] = shape_of(&recording.times_s, &recording.elements_a[element]);
+            let device = element.checked_sub(assembly.circuit.branches.len());
+            let one_sided = device.is_some_and(|k| assembly.circuit.devices[k].law.is_one_sided());
+            shapes[element] = shape_of(&recording.times_s, &recording.elements_a[element], one_sided);
         }
     }
     if !options.record {

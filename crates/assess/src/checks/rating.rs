@@ -67,7 +67,17 @@ impl View<'_> {
 
     fn surge_current(&self, results: &mut Vec<CheckResult>) {
         let log = &self.outcome.outcome.elements[self.element];
-        let peak = log.amps.size();
+        // A unidirectional part is rated in its breakdown direction; the forward lobe heats it far less per ampere,
+        // and the junction check sees it.
+        let one_sided = self
+            .outcome
+            .protector(self.name)
+            .is_some_and(|part| part.law.is_one_sided());
+        let peak = if one_sided {
+            log.amps.max.max(0.0)
+        } else {
+            log.amps.size()
+        };
         // Below the firing of the first stage everything is left to the ones behind it: that is coordination.
         let check = if self.outcome.case.tolerance == StressSet::BlindSpot {
             "coordination"
@@ -198,9 +208,16 @@ impl View<'_> {
 
 /// Shape of a sampled current, thinned to at most `MOST` samples of equal charge content so that the quadratic
 /// cost of the √t heating integral stays small. `None` when no current flows.
-pub fn shape_of(times_s: &[f64], amps: &[f64]) -> Option<PulseShape> {
+///
+/// `one_sided` leaves out the negative lobes, for parts that are rated in their breakdown direction only.
+pub fn shape_of(times_s: &[f64], amps: &[f64], one_sided: bool) -> Option<PulseShape> {
     const MOST: usize = 400;
     let n = times_s.len();
+    let amps: Vec<f64> = amps
+        .iter()
+        .map(|amps| if one_sided { amps.max(0.0) } else { amps.abs() })
+        .collect();
+    let amps = &amps[..];
     if n <= MOST {
         return PulseShape::of_samples(times_s, amps);
     }
@@ -211,7 +228,7 @@ pub fn shape_of(times_s: &[f64], amps: &[f64]) -> Option<PulseShape> {
     // A new sample wherever the charge since the last one reaches its share; the current there is the mean, so
     // that the charge is kept.
     let share = total / MOST as f64;
-    let (mut t, mut i) = (vec![times_s[0]], vec![amps[0].abs()]);
+    let (mut t, mut i) = (vec![times_s[0]], vec![amps[0]]);
     let (mut charge, mut start) = (0.0, times_s[0]);
     for k in 1..n {
         charge += slice_charge(times_s, amps, k);
@@ -224,12 +241,12 @@ pub fn shape_of(times_s: &[f64], amps: &[f64]) -> Option<PulseShape> {
         }
     }
     t.push(times_s[n - 1]);
-    i.push(amps[n - 1].abs());
+    i.push(amps[n - 1]);
     PulseShape::of_samples(&t, &i)
 }
 
 fn slice_charge(times_s: &[f64], amps: &[f64], k: usize) -> f64 {
-    0.5 * (times_s[k] - times_s[k - 1]) * (amps[k].abs() + amps[k - 1].abs())
+    0.5 * (times_s[k] - times_s[k - 1]) * (amps[k] + amps[k - 1])
 }
 
 #[cfg(test)]
@@ -242,12 +259,12 @@ mod tests {
         let tau = 20e-6;
         let times: Vec<f64> = (0..4000).map(|k| f64::from(k) * 0.05e-6).collect();
         let amps: Vec<f64> = times.iter().map(|t| 100.0 * (-t / tau).exp()).collect();
-        let shape = shape_of(&times, &amps).unwrap();
+        let shape = shape_of(&times, &amps, false).unwrap();
         let wanted = 0.541_044 * f64::sqrt(tau);
         assert!(
             (shape.theta_peak_sqrt_s / wanted - 1.0).abs() < 0.01,
             "{shape:?} against {wanted}"
         );
-        assert!(shape_of(&times, &vec![0.0; 4000]).is_none());
+        assert!(shape_of(&times, &vec![0.0; 4000], false).is_none());
     }
 }
