@@ -25,11 +25,14 @@ const PIN_KNEE_V: f64 = 0.02;
 const PIN_JUNCTION_F: f64 = 0.5e-12;
 
 /// A port with the assumptions that its models needed.
+#[derive(Clone, Debug)]
 pub struct BuiltPort {
     /// The port.
     pub port: Port,
     /// Assumptions in words, without repeats.
     pub assumptions: Vec<String>,
+    /// Rise in kelvins that each shunt's own pulse rating means in its thermal model; `None` where it has neither.
+    pub rated_rises_k: Vec<(String, Option<f64>)>,
 }
 
 /// Names of the protectors that a shunt of the study becomes, with the conductors they stand between.
@@ -88,6 +91,7 @@ pub fn port(
 ) -> Result<BuiltPort, MissingDatum> {
     let mut notes = Vec::new();
     let mut stages = Vec::new();
+    let mut rated_rises_k = Vec::new();
     let last_shunt = study
         .ladder
         .iter()
@@ -107,7 +111,15 @@ pub fn port(
             }
             StudyStage::Shunt(shunt) => {
                 let last = last_shunt == Some(index);
-                push_shunt(study, shunt, set, last, ambient_c, &mut stages, &mut notes)?;
+                rated_rises_k.extend(push_shunt(
+                    study,
+                    shunt,
+                    set,
+                    last,
+                    ambient_c,
+                    &mut stages,
+                    &mut notes,
+                )?);
             }
         }
     }
@@ -133,6 +145,7 @@ pub fn port(
     Ok(BuiltPort {
         port,
         assumptions: notes,
+        rated_rises_k,
     })
 }
 
@@ -144,7 +157,8 @@ fn push_shunt(
     ambient_c: f64,
     stages: &mut Vec<Stage>,
     notes: &mut Vec<String>,
-) -> Result<(), MissingDatum> {
+) -> Result<Vec<(String, Option<f64>)>, MissingDatum> {
+    let mut rises = Vec::new();
     let sheet = &study.parts[&shunt.part];
     for (name, across) in shunt_places(study, shunt) {
         if sheet.family == Family::Steering {
@@ -170,6 +184,7 @@ fn push_shunt(
                 assumed.why
             )
         }));
+        rises.push((name.clone(), built.rated_rise_k));
         stages.push(Stage::Shunt(Box::new(Shunt {
             name,
             across,
@@ -178,7 +193,7 @@ fn push_shunt(
             reversed: shunt.reversed,
         })));
     }
-    Ok(())
+    Ok(rises)
 }
 
 /// A value for an assumption's sentence.

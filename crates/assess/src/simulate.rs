@@ -13,7 +13,7 @@ use tidewall_stress::Network;
 use tidewall_study::{PortKind, Study};
 use tidewall_transient::{Options, Outcome, Problem, TransientError, Workspace, run};
 
-use crate::build;
+use crate::build::{self, BuiltPort};
 use crate::checks::shape_of;
 use crate::corners::Case;
 
@@ -45,6 +45,8 @@ pub struct CaseOutcome {
     pub case: Case,
     /// The port that was run.
     pub port: Port,
+    /// Rise in kelvins that each shunt's own pulse rating means in its thermal model.
+    pub rated_rises_k: Vec<(String, Option<f64>)>,
     /// Circuit and places to look at.
     pub assembly: Assembly,
     /// Names of all elements.
@@ -126,15 +128,18 @@ pub fn network(study: &Study, case: &Case) -> Network {
 /// Runs one corner.
 pub fn simulate(study: &Study, case: &Case, options: &Options) -> Result<CaseOutcome, CaseError> {
     let built = build::port(study, case.ambient_c, case.parts, case.supply_v).map_err(CaseError::Missing)?;
-    simulate_port(study, case, built.port, options)
+    simulate_port(study, case, built, options)
 }
 
 fn simulate_port(
     study: &Study,
     case: &Case,
-    port: Port,
+    built: BuiltPort,
     options: &Options,
 ) -> Result<CaseOutcome, CaseError> {
+    let BuiltPort {
+        port, rated_rises_k, ..
+    } = built;
     let network = network(study, case);
     let assembly = port.assemble(&network).map_err(CaseError::Ladder)?;
     let equations = Equations::new(assembly.circuit.clone()).map_err(CaseError::Ladder)?;
@@ -172,6 +177,7 @@ fn simulate_port(
     Ok(CaseOutcome {
         case: *case,
         port,
+        rated_rises_k,
         assembly,
         names,
         levels,
@@ -225,10 +231,8 @@ pub fn blind_spots(study: &Study, cases: &[Case], options: &Options) -> Vec<Case
 }
 
 fn blind_spot(study: &Study, case: &Case, options: &Options) -> Option<Case> {
-    let port = build::port(study, case.ambient_c, case.parts, case.supply_v)
-        .ok()?
-        .port;
-    let protectors = port.stages.iter().filter_map(|stage| match stage {
+    let built = build::port(study, case.ambient_c, case.parts, case.supply_v).ok()?;
+    let protectors = built.port.stages.iter().filter_map(|stage| match stage {
         tidewall_ladder::Stage::Shunt(shunt) => Some(&shunt.protector.law),
         _ => None,
     });
@@ -243,7 +247,7 @@ fn blind_spot(study: &Study, case: &Case, options: &Options) -> Option<Case> {
     }
     let fires = |factor: f64| {
         let at = Case { factor, ..*case };
-        simulate_port(study, &at, port.clone(), options)
+        simulate_port(study, &at, built.clone(), options)
             .ok()
             .map(|outcome| outcome.fired())
     };

@@ -187,9 +187,13 @@ fn conducts(
         thermal.step_response(abnormal.lasts_s)
     };
     let rise = power * resistance;
+    // Short levels meet the pulse ratings' own temperature scale, long ones the highest junction temperature.
+    let steady_k = junction_max - ambient_c;
+    let pulse_k = built.rated_rise_k.zip(sheet.derating_at(ambient_c).ok());
+    let limit = pulse_k.map_or(steady_k, |(rise, derating)| steady_k.min(rise * derating));
     finding.at_most(
         rise,
-        junction_max - ambient_c,
+        limit,
         format!(
             "at {text} the part conducts {} and burns {}; its junction would rise by {:.0} K from {}",
             amps(current),

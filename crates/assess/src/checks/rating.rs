@@ -1,7 +1,6 @@
 //! Does each protector survive: surge current, junction rise, repetition, coordination.
 
 use tidewall_devices::datasheet::{Datasheet, Family};
-use tidewall_devices::pulse_power::UnitWave;
 use tidewall_devices::rating::PulseShape;
 use tidewall_study::{Stage, StressCase};
 
@@ -132,31 +131,39 @@ impl View<'_> {
         }
         let Some(peak_c) = log.peak_junction_c else { return };
         let ambient_c = self.outcome.case.ambient_c;
-        let rated = self
-            .sheet
-            .ratings
-            .iter()
-            .filter(|rating| rating.pulses <= 1)
-            .filter_map(|rating| {
-                let wave = UnitWave::of(rating.wave)?;
-                Some(rating.power_w? * protector.thermal.step_response(wave.equivalent_s()))
-            });
-        let Some(rated_k) = rated.reduce(f64::min) else {
-            return;
-        };
-        let Ok(derating) = self.sheet.derating_at(ambient_c) else {
-            return;
-        };
+        let finding = self.finding("junction-rise", "K");
         let rise = peak_c - ambient_c;
-        let why = format!(
-            "the junction rises by {rise:.0} K from {}; a rated pulse from there would raise it by {:.0} K",
-            celsius(ambient_c),
-            rated_k * derating
-        );
-        results.push(
-            self.finding("junction-rise", "K")
-                .at_most(rise, rated_k * derating, why),
-        );
+        let rated = self
+            .outcome
+            .rated_rises_k
+            .iter()
+            .find(|(name, _)| name == self.name);
+        let Some(rated_k) = rated.and_then(|(_, rise)| *rise) else {
+            results.push(finding.unknown(
+                Some(rise),
+                format!("pulse `rating` and `junction_max` of part `{}`", self.sheet.name),
+                "how far the junction may rise is not known",
+            ));
+            return;
+        };
+        match self.sheet.derating_at(ambient_c) {
+            Ok(derating) => {
+                let limit = rated_k * derating;
+                let why = format!(
+                    "the junction rises by {rise:.0} K from {}; a rated pulse from there would raise it by {limit:.0} K",
+                    celsius(ambient_c),
+                );
+                results.push(finding.at_most(rise, limit, why));
+            }
+            Err(missing) => results.push(finding.unknown(
+                Some(rise),
+                format!(
+                    "{} of part `{}` (key `{}`)",
+                    missing.datum, missing.part, missing.key
+                ),
+                missing.why,
+            )),
+        }
     }
 
     /// Mean power of repeated pulses against what the part gets rid of.

@@ -14,8 +14,6 @@ const NEVER_NEGATIVE_V: f64 = 0.3;
 /// Smallest ratio of direct spark-over voltage to peak working voltage of a gas tube (common practice; gas-tube
 /// selection article).
 const SPARK_OVER_RATIO: f64 = 1.2;
-/// Rise in kelvins that doubles the leakage where the part does not say (worst case of silicon, from memory).
-const LEAKAGE_DOUBLING_K: f64 = 10.0;
 
 pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
     let study = context.study;
@@ -226,18 +224,6 @@ fn cold_breakdown(
     }
 }
 
-/// Leakage in amperes at a voltage and temperature, from the points that are given.
-fn leakage_a(sheet: &Datasheet, at_v: f64, temperature_c: f64) -> Option<f64> {
-    // Guaranteed points at or above the voltage bound the leakage; the hottest of them is the least stretched.
-    let bounding = sheet
-        .leakage
-        .iter()
-        .filter(|point| point.voltage_v >= at_v * 0.999);
-    let point = bounding.max_by(|a, b| a.temperature_c.total_cmp(&b.temperature_c))?;
-    let doubling = sheet.leakage_doubling_k.unwrap_or(LEAKAGE_DOUBLING_K);
-    Some(point.current_a * ((temperature_c - point.temperature_c) / doubling).exp2())
-}
-
 fn leakage(
     study: &Study,
     shunt: &ShuntStage,
@@ -264,7 +250,7 @@ fn leakage(
     let value = match sheet.family {
         // The insulation of a gas tube is above 10 GΩ in any family (from memory).
         Family::GasTube => Some(at_v / 1e10),
-        _ => leakage_a(sheet, at_v, hot),
+        _ => sheet.leakage_at(at_v, hot).ok(),
     };
     results.push(match (value, &study.port.leakage_limit_a) {
         (Some(value), Some(limit)) => finding.at_most(
