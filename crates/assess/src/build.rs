@@ -5,7 +5,7 @@ use tidewall_devices::datasheet::{Datasheet, Family, PartCorner};
 use tidewall_devices::law::{Law, PinClamp};
 use tidewall_devices::{Protector, ThermalLadder};
 use tidewall_ladder::{
-    Across, Conductor, Inductance, Pin, Port, Series, SeriesKind, Shunt, Stage, Steering, Supply,
+    Across, Capacitor, Conductor, Inductance, Pin, Port, Series, SeriesKind, Shunt, Stage, Steering, Supply,
 };
 use tidewall_study::{Between, InLine, SeriesElement, SeriesStage, ShuntStage, Stage as StudyStage, Study};
 
@@ -37,10 +37,15 @@ pub struct BuiltPort {
 
 /// Names of the protectors that a shunt of the study becomes, with the conductors they stand between.
 pub fn shunt_places(study: &Study, shunt: &ShuntStage) -> Vec<(String, Across)> {
+    places(study, &shunt.name, shunt.between)
+}
+
+/// Names and conductors of what stands `between` conductors under one name.
+pub fn places(study: &Study, name: &str, between: Between) -> Vec<(String, Across)> {
     let first = Across::ToReturn(Conductor::First);
     let second = Across::ToReturn(Conductor::Second);
-    let name = shunt.name.clone();
-    match shunt.between {
+    let name = name.to_owned();
+    match between {
         Between::LineReturn | Between::FirstEarth => vec![(name, first)],
         Between::SecondEarth => vec![(name, second)],
         Between::LineLine => vec![(name, Across::LineToLine)],
@@ -106,6 +111,17 @@ pub fn port(
                         name,
                         conductor,
                         kind: kind.clone(),
+                    }));
+                }
+            }
+            StudyStage::Capacitor(capacitor) => {
+                for (name, across) in places(study, &capacitor.name, capacitor.between) {
+                    stages.push(Stage::Capacitor(Capacitor {
+                        name,
+                        across,
+                        capacitance_f: capacitor.capacitance_f,
+                        esr_ohm: capacitor.esr_ohm,
+                        lead_h: capacitor.lead_h,
                     }));
                 }
             }

@@ -4,13 +4,16 @@
 //! [`Circuit`], which [`Equations`] turns into `M y' = f(t, y)` with a diagonal `M` of ones and zeros. Time
 //! itself belongs to the `transient` crate.
 
+mod assemble;
 pub mod circuit;
 pub mod equations;
 pub mod port;
+pub mod power;
 
 pub use circuit::{Branch, Circuit, Device, Inductance, LadderError, Node, Side};
-pub use equations::{Equations, Power, Reading, StateKind, Stored};
+pub use equations::{Equations, StateKind};
 pub use port::{
-    Across, Assembly, Conductor, Pin, Port, Probe, ProbeRole, Series, SeriesKind, Shunt, Stage, Steering,
-    Supply,
+    Across, Assembly, Capacitor, Conductor, Pin, Port, Probe, ProbeRole, Series, SeriesKind, Shunt, Stage,
+    Steering, Supply,
 };
+pub use power::{Power, Reading, Stored};

@@ -24,8 +24,9 @@ pub mod template;
 pub use error::{Fault, StudyError};
 pub use loader::{FolderLoader, LARGEST_FILE, LoadError, Loader, NoFiles};
 pub use model::{
-    AbnormalLevel, Across, AssessOptions, Between, Conduction, InLine, Interval, Pin, Port, PortKind,
-    PortPolarity, Powered, SeriesElement, SeriesStage, ShuntStage, Stage, StressCase, Study, Withstand,
+    AbnormalLevel, Across, AssessOptions, Between, CapacitorStage, Conduction, InLine, Interval, Pin, Port,
+    PortKind, PortPolarity, Powered, SeriesElement, SeriesStage, ShuntStage, Stage, StressCase, Study,
+    Withstand,
 };
 pub use origin::{Mark, Origin, Valued};
 pub use read::{read, read_parts, read_text};

@@ -187,6 +187,8 @@ pub enum Stage {
     Series(SeriesStage),
     /// Across it.
     Shunt(ShuntStage),
+    /// A capacitor across it.
+    Capacitor(CapacitorStage),
 }
 
 impl Stage {
@@ -195,8 +197,35 @@ impl Stage {
         match self {
             Self::Series(stage) => &stage.name,
             Self::Shunt(stage) => &stage.name,
+            Self::Capacitor(stage) => &stage.name,
         }
     }
+
+    /// Line of the text, counted from 1.
+    pub fn line(&self) -> usize {
+        match self {
+            Self::Series(stage) => stage.line,
+            Self::Shunt(stage) => stage.line,
+            Self::Capacitor(stage) => stage.line,
+        }
+    }
+}
+
+/// A capacitor across the line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CapacitorStage {
+    /// Name; `C1`, `C2`, … where the study gives none.
+    pub name: String,
+    /// Capacitance in farads.
+    pub capacitance_f: f64,
+    /// Series resistance in ohms.
+    pub esr_ohm: f64,
+    /// Inductance of its path in henries.
+    pub lead_h: f64,
+    /// Between which conductors.
+    pub between: Between,
+    /// Line of the text, counted from 1.
+    pub line: usize,
 }
 
 /// An element in the line.

@@ -433,3 +433,20 @@ fn the_package_adds_to_the_lead() {
     assert!((with(SAMPLE) - 3e-9).abs() < 1e-18);
     assert!((with(&SAMPLE.replace("lead = \"2 nH\"\n", "")) - 1e-9).abs() < 1e-18);
 }
+
+#[test]
+fn a_capacitor_stands_across_the_line() {
+    let text = SAMPLE.replace(
+        "[pin]",
+        "[[ladder]]\nshunt = { capacitance = \"10 µF\", esr = \"5 mΩ\" }\nlead = \"1.5 nH\"\n\n[pin]",
+    );
+    let study = study(&text);
+    let Some(Stage::Capacitor(capacitor)) = study.ladder.last() else {
+        panic!("a capacitor")
+    };
+    assert_eq!(capacitor.name, "C1");
+    assert_eq!(
+        (capacitor.capacitance_f, capacitor.esr_ohm, capacitor.lead_h),
+        (10e-6, 5e-3, 1.5e-9)
+    );
+}

@@ -2,10 +2,10 @@
 
 use tidewall_devices::datasheet::{Datasheet, Family};
 use tidewall_ladder::Across;
-use tidewall_study::{Interval, PortKind, ShuntStage, Stage, Study, Valued};
+use tidewall_study::{Between, Interval, PortKind, ShuntStage, Stage, Study, Valued};
 
 use super::{Context, Finding};
-use crate::build::shunt_places;
+use crate::build::{places, shunt_places};
 use crate::result::{CheckResult, Corner};
 use crate::text::{amps, celsius, farads, volts};
 
@@ -299,6 +299,9 @@ fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
     };
     let mut sum = 0.0;
     for stage in &study.ladder {
+        if let Stage::Capacitor(capacitor) = stage {
+            sum += share(study, &capacitor.name, capacitor.between) * capacitor.capacitance_f;
+        }
         let Stage::Shunt(shunt) = stage else { continue };
         let sheet = &study.parts[&shunt.part];
         let Some(size) = largest_capacitance(sheet) else {
@@ -311,13 +314,7 @@ fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
             ));
             return;
         };
-        // A part between the lines loads each line to earth with twice its value.
-        let share = if matches!(shunt_places(study, shunt).first(), Some((_, Across::LineToLine))) {
-            2.0
-        } else {
-            1.0
-        };
-        sum += share * size;
+        sum += share(study, &shunt.name, shunt.between) * size;
     }
     let mut finding = port_finding("line-capacitance", "F");
     finding.origin = Some(limit.origin.to_string());
@@ -328,6 +325,18 @@ fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
     );
     results.push(finding.at_most(sum, limit.value, why));
     matching(study, results);
+}
+
+/// How often the capacitance of a shunt counts from each line to earth: twice between the lines, once otherwise.
+fn share(study: &Study, name: &str, between: Between) -> f64 {
+    if matches!(
+        places(study, name, between).first(),
+        Some((_, Across::LineToLine))
+    ) {
+        2.0
+    } else {
+        1.0
+    }
 }
 
 fn matching(study: &Study, results: &mut Vec<CheckResult>) {

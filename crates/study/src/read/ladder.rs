@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use tidewall_units::{Amps, Henries, Ohms};
+use tidewall_units::{Amps, Farads, Henries, Ohms};
 
 use crate::error::StudyError;
-use crate::model::{Between, InLine, SeriesElement, SeriesStage, ShuntStage, Stage};
+use crate::model::{Between, CapacitorStage, InLine, SeriesElement, SeriesStage, ShuntStage, Stage};
 use crate::parts::{PartEntry, is_series};
 use crate::source::{clip, nearest};
 use crate::table::{Item, Section};
@@ -61,7 +61,7 @@ pub(super) fn read(
     library: &Library<'_>,
 ) -> Result<Vec<Stage>, StudyError> {
     let mut stages: Vec<Stage> = Vec::with_capacity(entries.len());
-    let mut counts = (0, 0);
+    let mut counts = (0, 0, 0);
     for item in entries {
         let section = item.table(KEYS)?;
         let stage = match (section.get("series"), section.get("shunt")) {
@@ -89,16 +89,17 @@ pub(super) fn read(
                     library,
                 )?)
             }
+            (None, Some(table)) if table.is_table() => {
+                counts.2 += 1;
+                Stage::Capacitor(capacitor(&section, &table, lines, format!("C{}", counts.2))?)
+            }
             (None, Some(part)) => {
                 counts.1 += 1;
                 Stage::Shunt(shunt(&section, &part, lines, format!("D{}", counts.1), library)?)
             }
         };
         if let Some(other) = stages.iter().find(|other| other.name() == stage.name()) {
-            let line = match other {
-                Stage::Series(other) => other.line,
-                Stage::Shunt(other) => other.line,
-            };
+            let line = other.line();
             let place = section.get("name").unwrap_or_else(|| item.clone());
             return Err(place.error(
                 format!(
@@ -236,6 +237,32 @@ fn shunt(
         lead_h: lead.unwrap_or(0.0) + sheet.package_h.unwrap_or(0.0),
         between,
         reversed,
+        line: section.line(),
+    })
+}
+
+fn capacitor(
+    section: &Section<'_>,
+    item: &Item<'_>,
+    lines: usize,
+    fallback: String,
+) -> Result<CapacitorStage, StudyError> {
+    unused(section, &["line", "reversed"], "capacitor")?;
+    let table = item.table(&["capacitance", "esr"])?;
+    let capacitance = table.require("capacitance", "such as \"10 µF\"")?;
+    let lead = section.get("lead").ok_or_else(|| {
+        section.error(
+            "the inductance of the path through the capacitor is not known",
+            "`lead`, such as \"2 nH\"",
+            "about 0.7 nH to 1 nH for each mm of track and via from line to return",
+        )
+    })?;
+    Ok(CapacitorStage {
+        name: name(section, fallback)?,
+        capacitance_f: capacitance.positive::<Farads>()?,
+        esr_ohm: table.optional("esr", Item::not_negative::<Ohms>)?.unwrap_or(0.0),
+        lead_h: lead.positive::<Henries>()?,
+        between: between(section, lines)?,
         line: section.line(),
     })
 }
