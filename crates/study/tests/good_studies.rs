@@ -427,6 +427,7 @@ fn the_package_adds_to_the_lead() {
             .unwrap_or_else(|error| panic!("{error}"));
         match &study.ladder[1] {
             Stage::Shunt(shunt) => shunt.lead_h,
+            Stage::Capacitor(capacitor) => capacitor.lead_h,
             Stage::Series(_) => panic!("a shunt"),
         }
     };
