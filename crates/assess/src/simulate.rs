@@ -75,15 +75,16 @@ impl CaseOutcome {
         })
     }
 
-    /// Discrete state of a device at the end of the run.
-    pub fn final_mode(&self, name: &str) -> Option<Mode> {
+    /// Discrete state of a device at the end of the run, and when it last changed, in seconds.
+    pub fn final_mode(&self, name: &str) -> Option<(Mode, f64)> {
         let device = self
             .assembly
             .circuit
             .devices
             .iter()
             .position(|device| device.name == name)?;
-        self.outcome.final_states.get(device).map(|state| state.mode)
+        let state = self.outcome.final_states.get(device)?;
+        Some((state.mode, self.outcome.last_switch_s[device]))
     }
 
     /// True if some gas tube or breakover device of the port itself (not of the coupling network) has fired.

@@ -99,7 +99,10 @@ rating = [{ wave = "10/1000", power = "600 W" }]"#;
     let text = study("600 V", "24 V", "43 V", part);
     let result = judge(&text);
     let check = find(&result, "let-through-negative-voltage");
-    assert!(matches!(check.verdict, Verdict::Pass | Verdict::Marginal), "{check:?}");
+    assert!(
+        matches!(check.verdict, Verdict::Pass | Verdict::Marginal),
+        "{check:?}"
+    );
     let peak = check.value.unwrap();
     assert!((38.5..43.0).contains(&peak), "{peak}");
 }

@@ -144,6 +144,7 @@ impl<'a> Builder<'a> {
                     ambient_c: self.port.ambient_c,
                     series_ohm: 0.0,
                     lead_h: 20e-9,
+                    loss_s: 0.0,
                     initial_v: 0.0,
                     side: Side::Generator,
                 });
@@ -281,6 +282,7 @@ impl<'a> Builder<'a> {
             ambient_c: self.port.ambient_c,
             series_ohm: protector.series_ohm,
             lead_h,
+            loss_s: self.port.loss_tangent / self.port.track_ohm,
             initial_v,
             side: Side::Port,
         });

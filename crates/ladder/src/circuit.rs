@@ -137,6 +137,9 @@ pub struct Device {
     pub series_ohm: f64,
     /// Inductance of leads and package in henries.
     pub lead_h: f64,
+    /// Conductance in siemens across lead and series resistance: the losses of the path at high frequency. Only with a
+    /// lead inductance.
+    pub loss_s: f64,
     /// Voltage across the device before the stress in volts.
     pub initial_v: f64,
     /// Side of the connector.
@@ -220,6 +223,7 @@ impl Circuit {
         for device in &self.devices {
             at_least_zero(&device.name, "series resistance in Ω", device.series_ohm)?;
             at_least_zero(&device.name, "lead inductance in H", device.lead_h)?;
+            at_least_zero(&device.name, "loss conductance in S", device.loss_s)?;
             if device.lead_h == 0.0 {
                 if device.series_ohm == 0.0 {
                     return Err(LadderError::ZeroBranch(device.name.clone()));

@@ -208,15 +208,29 @@ impl Equations {
         }
     }
 
-    fn device_drive(&self, k: usize, y: &[f64]) -> f64 {
+    pub(crate) fn device_drive(&self, k: usize, y: &[f64]) -> f64 {
         let device = &self.circuit.devices[k];
         Self::volts(y, device.from) - Self::volts(y, device.to) - y[self.device_rows[k].voltage]
     }
 
-    pub(crate) fn device_amps(&self, k: usize, y: &[f64]) -> f64 {
+    /// Current through lead inductance and series resistance.
+    pub(crate) fn lead_amps(&self, k: usize, y: &[f64]) -> f64 {
         match self.device_rows[k].current {
             Some(row) => y[row],
             None => self.device_drive(k, y) / self.circuit.devices[k].series_ohm,
+        }
+    }
+
+    /// Current into the device: through the lead, and through the path's losses beside it.
+    pub(crate) fn device_amps(&self, k: usize, y: &[f64]) -> f64 {
+        self.lead_amps(k, y) + self.loss_s(k) * self.device_drive(k, y)
+    }
+
+    pub(crate) fn loss_s(&self, k: usize) -> f64 {
+        if self.device_rows[k].current.is_some() {
+            self.circuit.devices[k].loss_s
+        } else {
+            0.0
         }
     }
 
@@ -298,14 +312,10 @@ impl Equations {
         }
         for (k, device) in self.circuit.devices.iter().enumerate() {
             let rows = &self.device_rows[k];
-            let drive = self.device_drive(k, y);
-            let amps = match rows.current {
-                Some(row) => {
-                    out[row] = (drive - device.series_ohm * y[row]) / device.lead_h;
-                    y[row]
-                }
-                None => drive / device.series_ohm,
-            };
+            if let Some(row) = rows.current {
+                out[row] = (self.device_drive(k, y) - device.series_ohm * y[row]) / device.lead_h;
+            }
+            let amps = self.device_amps(k, y);
             join(out, device.from, device.to, amps);
             let bias = self.bias(k, y);
             let conduction = device.law.conduction(states[k], &bias);
@@ -460,24 +470,26 @@ impl Equations {
         }
         let drive = &mut drive[..count];
         let amps = self.device_amps(k, y);
-        match rows.current {
-            Some(row) => {
-                for &(column, sign) in drive.iter() {
-                    add(row, column, sign / device.lead_h);
-                }
-                add(row, row, -device.series_ohm / device.lead_h);
-                self.join_jacobian((device.from, device.to), &[(row, 1.0)], add);
-                add(v, row, 1.0 / farads);
+        if let Some(row) = rows.current {
+            for &(column, sign) in drive.iter() {
+                add(row, column, sign / device.lead_h);
             }
-            None => {
-                for entry in drive.iter_mut() {
-                    entry.1 /= device.series_ohm;
-                }
-                self.join_jacobian((device.from, device.to), drive, add);
-                for &(column, value) in drive.iter() {
-                    add(v, column, value / farads);
-                }
-            }
+            add(row, row, -device.series_ohm / device.lead_h);
+            self.join_jacobian((device.from, device.to), &[(row, 1.0)], add);
+            add(v, row, 1.0 / farads);
+        }
+        // The part of the current that follows the driving voltage at once.
+        let conductance = if rows.current.is_some() {
+            device.loss_s
+        } else {
+            1.0 / device.series_ohm
+        };
+        for entry in drive.iter_mut() {
+            entry.1 *= conductance;
+        }
+        self.join_jacobian((device.from, device.to), drive, add);
+        for &(column, value) in drive.iter() {
+            add(v, column, value / farads);
         }
         let charging = amps - conduction.amps;
         add(
@@ -494,6 +506,9 @@ impl Equations {
             let rate = device.law.inner_rate(state, &bias, j);
             add(rows.inner + j, rows.inner + j, rate.per_self);
             add(rows.inner + j, v, rate.per_volt);
+            if rows.inner_count == 2 {
+                add(rows.inner + j, rows.inner + 1 - j, rate.per_other);
+            }
             if let Some(column) = junction {
                 add(rows.inner + j, column, rate.per_kelvin);
             }

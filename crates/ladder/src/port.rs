@@ -175,8 +175,8 @@ pub struct Port {
     /// Characteristic impedance in ohms of the board's tracks; gives each ladder node its capacitance
     /// `C = ½ Σ L / Z0²` from the track inductances that meet there (lossless line).
     pub track_ohm: f64,
-    /// Loss tangent of the board's laminate, zero for none: each track inductance gets `Z0 / tan δ` in parallel, the
-    /// quality factor of a line whose capacitance has that loss.
+    /// Loss tangent of the board's laminate, zero for none: each track and lead inductance gets `Z0 / tan δ` in
+    /// parallel, the quality factor of a line whose capacitance has that loss.
     pub loss_tangent: f64,
 }
 

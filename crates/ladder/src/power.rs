@@ -61,9 +61,12 @@ impl Equations {
             let amps = self.device_amps(k, y);
             let bias = self.bias(k, y);
             let conduction = device.law.conduction(states[k], &bias);
-            let watts = bias.volts * conduction.amps + device.series_ohm * amps * amps;
+            let (lead, drive) = (self.lead_amps(k, y), self.device_drive(k, y));
+            let watts = bias.volts * conduction.amps
+                + device.series_ohm * lead * lead
+                + self.loss_s(k) * drive * drive;
             self.book(device.side, device.from, device.to, amps, watts, y, &mut power);
-            let volts = bias.volts + device.series_ohm * amps;
+            let volts = bias.volts + device.series_ohm * lead;
             readings[self.circuit.branches.len() + k] = Reading {
                 volts,
                 amps,
@@ -123,7 +126,7 @@ impl Equations {
             }
         }
         for (k, device) in self.circuit.devices.iter().enumerate() {
-            let amps = self.device_amps(k, y);
+            let amps = self.lead_amps(k, y);
             book(device.side, 0.5 * device.lead_h * amps * amps);
             book(device.side, device.law.stored_j(y[self.device_rows[k].voltage]));
         }

@@ -166,6 +166,8 @@ pub struct Outcome {
     pub beyond_s: Vec<f64>,
     /// How often each device changed its discrete state.
     pub switched: Vec<u64>,
+    /// When each device last did, in seconds; zero if it never did.
+    pub last_switch_s: Vec<f64>,
     /// Discrete state of each device at the end.
     pub final_states: Vec<State>,
     /// State vector at the end.
@@ -280,6 +282,7 @@ struct Integrator<'a> {
     states: Vec<State>,
     armed: Vec<[bool; MAX_EVENTS]>,
     switched: Vec<u64>,
+    last_switch_s: Vec<f64>,
     t: f64,
     h: f64,
     counters: Counters,
@@ -321,6 +324,7 @@ impl<'a> Integrator<'a> {
             states,
             armed: vec![[false; MAX_EVENTS]; devices],
             switched: vec![0; devices],
+            last_switch_s: vec![0.0; devices],
             t: 0.0,
             h: 0.0,
             counters: Counters::default(),
@@ -750,6 +754,7 @@ impl<'a> Integrator<'a> {
             .switch(device, watch, &mut self.y, &mut self.states[device]);
         self.armed[device] = [false; MAX_EVENTS];
         self.switched[device] += 1;
+        self.last_switch_s[device] = self.t;
         self.counters.events += 1;
     }
 
@@ -890,6 +895,7 @@ impl<'a> Integrator<'a> {
             elements,
             beyond_s: self.beyond_s,
             switched: self.switched,
+            last_switch_s: self.last_switch_s,
             final_states: self.states,
             final_y: self.y,
             audit,

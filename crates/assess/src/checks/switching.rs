@@ -7,8 +7,11 @@ use tidewall_study::{PortKind, ShuntStage, Stage, Study};
 use super::{Context, Finding};
 use crate::build::shunt_places;
 use crate::corners::{source_ohm, supply_voltages};
-use crate::result::{CheckResult, Corner};
-use crate::text::{amps, celsius, ohms, volts};
+use crate::result::{CheckResult, Corner, Verdict};
+use crate::text::{amps, celsius, ohms, seconds, volts};
+
+/// A part that still changes its state beyond this share of a powered run has not recovered.
+const SETTLED: f64 = 0.8;
 
 pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
     let study = context.study;
@@ -141,7 +144,7 @@ fn load_line(study: &Study, shunt: &ShuntStage, sheet: &Datasheet, results: &mut
         results.push(finding(shunt, "A", hot).unknown(
             Some(follow),
             format!(
-                "minimum of `hold_current` and `hold_coefficient` of part `{}`",
+                "minimum of `hold_current` and `hold_temperature_coefficient` of part `{}`",
                 sheet.name
             ),
             format!("the line can feed {} into the part once it is on", amps(follow)),
@@ -181,7 +184,7 @@ fn still_on(
         .iter()
         .filter(|outcome| outcome.case.supply_v.is_some())
     {
-        let (Some(mode), Some(element)) = (outcome.final_mode(name), outcome.element(name)) else {
+        let (Some((mode, last_s)), Some(element)) = (outcome.final_mode(name), outcome.element(name)) else {
             continue;
         };
         let current = outcome.outcome.elements[element].final_a.abs();
@@ -191,15 +194,46 @@ fn still_on(
             None if sheet.family == Family::FlatClamp => 1e-3,
             None => continue,
         };
-        let finding = Finding {
+        let finding = |unit| Finding {
             check: "recovery",
             stress: Some(&context.study.stresses[outcome.case.stress].id),
             element: &shunt.name,
-            unit: "A",
+            unit,
             corner: Some(outcome.case.corner()),
             wanted: 0.0,
             origin: None,
         };
+        let late = last_s > SETTLED * outcome.duration_s;
+        let supply_v = outcome.case.supply_v.map_or(0.0, f64::abs);
+        if let Some(hold_v) = hold(sheet, outcome.case.ambient_c)
+            .0
+            .filter(|hold| *hold > supply_v)
+            && (on || late)
+        {
+            // What still flows is left over from the stress (the decoupling network's current, say) and ends.
+            let why = format!(
+                "conducting at the end of the run, but the part holds at {}, above the line's {}",
+                volts(hold_v),
+                volts(supply_v)
+            );
+            results.push(finding("V").at_least(hold_v, supply_v, why));
+            continue;
+        }
+        let finding = finding("A");
+        if late {
+            // Off at this instant perhaps, but it breaks over again and again, fed by the line.
+            let mut result = finding.at_most(
+                current,
+                limit,
+                format!(
+                    "still breaking over at {}, close to the end of the run: the line feeds it each time",
+                    seconds(last_s)
+                ),
+            );
+            result.verdict = Verdict::Fail;
+            results.push(result);
+            continue;
+        }
         let value = if on { current } else { 0.0 };
         let why = if on {
             format!(
