@@ -7,7 +7,10 @@ use tidewall_devices::{Protector, ThermalLadder};
 use tidewall_ladder::{
     Across, Capacitor, Conductor, Inductance, Pin, Port, Series, SeriesKind, Shunt, Stage, Steering, Supply,
 };
-use tidewall_study::{Between, InLine, SeriesElement, SeriesStage, ShuntStage, Stage as StudyStage, Study};
+use tidewall_study::{
+    Across as LevelAcross, Between, InLine, SeriesElement, SeriesStage, ShuntStage, Stage as StudyStage,
+    Study,
+};
 
 use crate::corners::source_ohm;
 use crate::result::PartSet;
@@ -144,6 +147,7 @@ pub fn port(
             volts,
             source_ohm,
             cable_h: CABLE_H,
+            on_both: study.port.working_across == LevelAcross::LineEarth,
         }),
         _ => None,
     };

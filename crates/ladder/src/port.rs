@@ -157,6 +157,9 @@ pub struct Supply {
     pub source_ohm: f64,
     /// Inductance in henries of the cable to the source, for generators without a decoupling network.
     pub cable_h: f64,
+    /// On a pair: true when the voltage stands on both conductors against the return, false when it stands between
+    /// them and the second one rests at the return.
+    pub on_both: bool,
 }
 
 /// A port at one corner: everything from connector to pin.
@@ -176,7 +179,7 @@ pub struct Port {
     /// `C = ½ Σ L / Z0²` from the track inductances that meet there (lossless line).
     pub track_ohm: f64,
     /// Loss tangent of the board's laminate, zero for none: each track and lead inductance gets `Z0 / tan δ` in
-    /// parallel, the quality factor of a line whose capacitance has that loss.
+    /// parallel, the quality factor of a line whose capacitance has that loss, and each larger inductance a core loss.
     pub loss_tangent: f64,
 }
 

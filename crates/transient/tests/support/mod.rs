@@ -181,7 +181,7 @@ pub fn models() -> Vec<Model> {
     let one = Drive::LineToEarth;
     let surge = |level: f64, coupling| combination_wave(&SET_D3, level, coupling, one);
     let bare = SurgeCoupling::Series { resistance_ohm: 0.0 };
-    let supply = Some(Supply { volts: 24.0, source_ohm: 2.0, cable_h: 0.0 });
+    let supply = Some(Supply { volts: 24.0, source_ohm: 2.0, cable_h: 0.0, on_both: false });
     let pin_clamp = PinClamp {
         positive_v: 4.1,
         positive_ohm: 1.0,
