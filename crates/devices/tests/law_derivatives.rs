@@ -255,7 +255,7 @@ fn conduction_derivatives_agree_with_finite_differences_in_every_state() {
 }
 
 #[test]
-fn inner_rates_agree_with_finite_differences_and_stay_apart() {
+fn inner_rates_agree_with_finite_differences() {
     for (name, law, modes) in laws() {
         for state in states(&modes) {
             for bias in biases() {
@@ -264,7 +264,7 @@ fn inner_rates_agree_with_finite_differences_and_stay_apart() {
                     let what = format!("{name} {state:?} {bias:?} rate {k}");
                     let at = |b: Bias| law.inner_rate(state, &b, k).per_s;
                     let scale = rate.per_s.abs() + 1.0;
-                    let by_volts = slope(|volts| at(at_volts(&bias, volts)), bias.volts, 1e-3);
+                    let by_volts = slope(|volts| at(at_volts(&bias, volts)), bias.volts, 1e-5);
                     same(rate.per_volt, by_volts, scale, &format!("{what} d/dV"));
                     let by_kelvin = slope(
                         |junction_c| at(at_kelvin(&bias, junction_c)),
@@ -277,15 +277,10 @@ fn inner_rates_agree_with_finite_differences_and_stay_apart() {
                         moved.inner[j] = x;
                         at(moved)
                     };
-                    let by_self = slope(|x| with(k, x), bias.inner[k], 1e-3);
+                    let by_self = slope(|x| with(k, x), bias.inner[k], 1e-5);
                     same(rate.per_self, by_self, scale, &format!("{what} d/dself"));
-                    // A rate has no derivative to the other inner state: it must not depend on it.
-                    let other = 1 - k;
-                    assert_eq!(
-                        with(other, bias.inner[other]),
-                        with(other, bias.inner[other] + 0.7),
-                        "{what}"
-                    );
+                    let by_other = slope(|x| with(1 - k, x), bias.inner[1 - k], 1e-5);
+                    same(rate.per_other, by_other, scale, &format!("{what} d/dother"));
                 }
             }
         }

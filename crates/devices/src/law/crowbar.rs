@@ -1,12 +1,21 @@
 //! Snapback clamp and thyristor.
 
-use super::{Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, smooth_positive};
+use super::{
+    Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, alive_rate, goes_out,
+    smooth_positive,
+};
+
+/// Turn-off time constant over the time constant of the turn-on: stored charge leaves more slowly than it comes (of the
+/// order of what data sheets of thyristors give; numerical choice).
+const TURN_OFF: f64 = 10.0;
 
 /// Breakover device: an avalanche branch up to the trigger point, then a low on-voltage until the current
 /// falls below the holding current.
 ///
 /// Piecewise form of the snapback and thyristor characteristics (IEC 61643-341 terms). Inner state 0 is the
-/// on-branch voltage, which relaxes from its value at breakover to `on_v` within `transition_s`.
+/// on-branch voltage, which relaxes from its value at breakover to `on_v` within `transition_s`; inner state 1 tells how
+/// much of the stored charge is left: the device turns off when the current has stayed below the holding current for
+/// some turn-off times, not at the first zero of a ringing current.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Crowbar {
     /// Trigger (breakover) voltage at 25 °C in volts.
@@ -48,6 +57,28 @@ impl Crowbar {
     /// Holding current in amperes at a junction temperature in °C, never below a tenth of its 25 °C value.
     pub fn hold_at_a(&self, junction_c: f64) -> f64 {
         self.hold_a * (1.0 + self.hold_per_k * (junction_c - 25.0)).max(0.1)
+    }
+
+    fn charge_rate(&self, state: State, bias: &Bias) -> Rate {
+        if state.mode != Mode::On {
+            return Rate::default();
+        }
+        let c = self.conduction(state, bias);
+        let hold = self.hold_at_a(bias.junction_c);
+        let hold_per_k = if hold > 0.1 * self.hold_a {
+            self.hold_a * self.hold_per_k
+        } else {
+            0.0
+        };
+        // Reverse current (of the diode of a unidirectional part) does not hold.
+        let x = (state.sign * c.amps / hold).max(0.0);
+        let per_amp = state.sign / hold;
+        let x_per = [
+            per_amp * c.per_volt,
+            per_amp * c.per_inner[0],
+            per_amp * c.per_kelvin - x * hold_per_k / hold,
+        ];
+        alive_rate(bias.inner[1], x, x_per, TURN_OFF * self.transition_s)
     }
 }
 
@@ -91,10 +122,13 @@ impl DeviceLaw for Crowbar {
     }
 
     fn inner_count(&self) -> usize {
-        1
+        2
     }
 
-    fn inner_rate(&self, state: State, bias: &Bias, _k: usize) -> Rate {
+    fn inner_rate(&self, state: State, bias: &Bias, k: usize) -> Rate {
+        if k == 1 {
+            return self.charge_rate(state, bias);
+        }
         let target = if state.mode == Mode::On { self.on_v } else { 0.0 };
         Rate {
             per_s: (target - bias.inner[0]) / self.transition_s,
@@ -103,20 +137,10 @@ impl DeviceLaw for Crowbar {
         }
     }
 
-    fn watches(&self, state: State, bias: &Bias, amps: f64) -> [Option<Watch>; MAX_EVENTS] {
+    fn watches(&self, state: State, bias: &Bias, _amps: f64) -> [Option<Watch>; MAX_EVENTS] {
         let trigger = self.trigger_at_v(bias.junction_c);
         if state.mode == Mode::On {
-            // A breakover that is still under way does not reset, however the current rings meanwhile.
-            let formed = 0.5 * (self.on_v + self.trigger_v) - bias.inner[0];
-            let value = (self.hold_at_a(bias.junction_c) - state.sign * amps).min(formed);
-            [
-                Some(Watch {
-                    value,
-                    at_once: false,
-                }),
-                None,
-                None,
-            ]
+            [Some(goes_out(bias.inner[1])), None, None]
         } else {
             let up = Some(Watch {
                 value: bias.volts - trigger,
@@ -137,12 +161,12 @@ impl DeviceLaw for Crowbar {
                     mode: Mode::Off,
                     sign: state.sign,
                 },
-                bias.inner,
+                [bias.inner[0], 0.0],
             );
         }
         let sign = if k == 0 { 1.0 } else { -1.0 };
         // The current is continuous through breakover: the on-branch starts where the avalanche branch ended.
         let start = sign * bias.volts - self.on_ohm * (sign * amps).max(0.0);
-        (State { mode: Mode::On, sign }, [start, 0.0])
+        (State { mode: Mode::On, sign }, [start, 1.0])
     }
 }

@@ -1,6 +1,14 @@
 //! Gas discharge tube.
 
-use super::{Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, smooth_positive};
+use super::{
+    Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, alive_rate, goes_out,
+    smooth_positive,
+};
+
+/// Recovery time constant of the gas over that of the voltage collapse: a microsecond for a collapse of 10 ns. Full
+/// recovery takes far longer (from memory: up to milliseconds); what matters here is that a discharge outlives the
+/// current zeros of a ringing circuit and still goes out at those of mains.
+const RECOVERY: f64 = 100.0;
 
 /// Gas discharge tube: off, glow, arc.
 ///
@@ -10,7 +18,9 @@ use super::{Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, Stat
 /// which gives back the slope law exactly on a ramp. The integral is not reset while the tube is off.
 ///
 /// Inner state 0 is the discharge voltage, relaxing to the glow or arc value within `drop_s`; inner state 1 is
-/// the disruptive-effect integral as a fraction of its critical value.
+/// the disruptive-effect integral as a fraction of its critical value while off; while the tube burns, it tells how much
+/// of the ionisation is left, so that glow and arc end when the current has stayed small, not at its first zero. The
+/// discharge conducts in either direction.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GasTube {
     /// Direct spark-over voltage in volts.
@@ -68,10 +78,11 @@ impl DeviceLaw for GasTube {
             return out;
         }
         let ohm = self.arc_ohm;
-        let (over, slope) = smooth_positive(state.sign * bias.volts - bias.inner[0], 0.05);
-        out.amps += state.sign * over / ohm;
-        out.per_volt += slope / ohm;
-        out.per_inner[0] = -state.sign * slope / ohm;
+        let (over, up) = smooth_positive(bias.volts - bias.inner[0], 0.05);
+        let (under, down) = smooth_positive(-bias.volts - bias.inner[0], 0.05);
+        out.amps += (over - under) / ohm;
+        out.per_volt += (up + down) / ohm;
+        out.per_inner[0] = (down - up) / ohm;
         out
     }
 
@@ -104,8 +115,17 @@ impl DeviceLaw for GasTube {
                 ..Rate::default()
             };
         }
+        if state.mode != Mode::Off {
+            let level = match state.mode {
+                Mode::Arc => self.arc_to_glow_a,
+                _ => self.extinction_a,
+            };
+            let c = self.conduction(state, bias);
+            let x_per = [c.per_volt / level, c.per_inner[0] / level, 0.0];
+            return alive_rate(bias.inner[1], c.amps / level, x_per, RECOVERY * self.drop_s);
+        }
         let over = bias.volts.abs() - self.dc_v;
-        if state.mode != Mode::Off || over <= 0.0 {
+        if over <= 0.0 {
             return Rate::default();
         }
         let power = self.disruptive_power();
@@ -119,25 +139,16 @@ impl DeviceLaw for GasTube {
     }
 
     fn watches(&self, state: State, bias: &Bias, amps: f64) -> [Option<Watch>; MAX_EVENTS] {
-        let along = state.sign * amps;
-        // A discharge that is still forming does not go out, however the current rings meanwhile.
-        let formed = 1.5 * self.glow_v - bias.inner[0];
-        let goes_out = |level: f64| {
-            Some(Watch {
-                value: (level - along).min(formed),
-                at_once: false,
-            })
-        };
         match state.mode {
             Mode::Glow => [
                 Some(Watch {
-                    value: along - self.glow_to_arc_a,
+                    value: amps.abs() - self.glow_to_arc_a,
                     at_once: true,
                 }),
-                goes_out(self.extinction_a),
+                Some(goes_out(bias.inner[1])),
                 None,
             ],
-            Mode::Arc => [goes_out(self.arc_to_glow_a), None, None],
+            Mode::Arc => [Some(goes_out(bias.inner[1])), None, None],
             _ => [
                 Some(Watch {
                     value: bias.inner[1] - 1.0,
@@ -156,14 +167,14 @@ impl DeviceLaw for GasTube {
                     mode: Mode::Arc,
                     ..state
                 },
-                bias.inner,
+                [bias.inner[0], 1.0],
             ),
             (Mode::Arc, _) => (
                 State {
                     mode: Mode::Glow,
                     ..state
                 },
-                bias.inner,
+                [bias.inner[0], 1.0],
             ),
             (Mode::Glow, _) => (
                 State {
@@ -179,7 +190,7 @@ impl DeviceLaw for GasTube {
                         mode: Mode::Glow,
                         sign,
                     },
-                    [bias.volts.abs(), 0.0],
+                    [bias.volts.abs(), 1.0],
                 )
             }
         }

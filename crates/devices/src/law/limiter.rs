@@ -1,11 +1,18 @@
 //! Blocking current limiter, a series element.
 
-use super::{Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, smooth_positive};
+use super::{
+    Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, alive_rate, goes_out,
+    smooth_positive,
+};
+
+/// Reset time constant over that of opening and closing (numerical choice).
+const RESET: f64 = 10.0;
 
 /// Blocking current limiter: a resistance up to the trip current, then blocking until the voltage across it
 /// falls below the reset voltage.
 ///
-/// Inner state 0 is the conductance in siemens, relaxing to its on or blocked value within `transition_s`.
+/// Inner state 0 is the conductance in siemens, relaxing to its on or blocked value within `transition_s`; inner
+/// state 1 tells, while blocked, whether the voltage has stayed below the reset voltage long enough.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CurrentLimiter {
     /// On resistance in ohms, above zero.
@@ -47,14 +54,22 @@ impl DeviceLaw for CurrentLimiter {
     }
 
     fn inner_count(&self) -> usize {
-        1
+        2
     }
 
     fn inner_initial(&self, _volts: f64) -> [f64; MAX_INNER] {
         [1.0 / self.on_ohm, 0.0]
     }
 
-    fn inner_rate(&self, state: State, bias: &Bias, _k: usize) -> Rate {
+    fn inner_rate(&self, state: State, bias: &Bias, k: usize) -> Rate {
+        if k == 1 {
+            if state.mode != Mode::Blocked {
+                return Rate::default();
+            }
+            let x_per = [1.0 / self.reset_v, 0.0, 0.0];
+            let tau_s = RESET * self.transition_s;
+            return alive_rate(bias.inner[1], bias.volts / self.reset_v, x_per, tau_s);
+        }
         let ohm = if state.mode == Mode::Blocked {
             self.blocked_ohm
         } else {
@@ -69,14 +84,7 @@ impl DeviceLaw for CurrentLimiter {
 
     fn watches(&self, state: State, bias: &Bias, amps: f64) -> [Option<Watch>; MAX_EVENTS] {
         if state.mode == Mode::Blocked {
-            [
-                Some(Watch {
-                    value: self.reset_v - bias.volts.abs(),
-                    at_once: false,
-                }),
-                None,
-                None,
-            ]
+            [Some(goes_out(bias.inner[1])), None, None]
         } else {
             [
                 Some(Watch {
@@ -90,11 +98,11 @@ impl DeviceLaw for CurrentLimiter {
     }
 
     fn after(&self, state: State, bias: &Bias, _amps: f64, _k: usize) -> (State, [f64; MAX_INNER]) {
-        let mode = if state.mode == Mode::Blocked {
-            Mode::Off
+        let (mode, held) = if state.mode == Mode::Blocked {
+            (Mode::Off, 0.0)
         } else {
-            Mode::Blocked
+            (Mode::Blocked, 1.0)
         };
-        (State { mode, ..state }, bias.inner)
+        (State { mode, ..state }, [bias.inner[0], held])
     }
 }

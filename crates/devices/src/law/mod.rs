@@ -92,6 +92,8 @@ pub struct Rate {
     pub per_volt: f64,
     /// Derivative to the state itself.
     pub per_self: f64,
+    /// Derivative to the other inner state.
+    pub per_other: f64,
     /// Derivative to the junction temperature.
     pub per_kelvin: f64,
 }
@@ -249,6 +251,32 @@ pub(crate) fn smooth_positive(x: f64, width: f64) -> (f64, f64) {
     } else {
         let e = u.exp();
         (width * e.ln_1p(), e / (1.0 + e))
+    }
+}
+
+/// How far a device is from going out: relaxes within `tau_s` to `x² / (1 + x²)`, `x` being the present current (or
+/// voltage) as a share of the level at which it goes out, so that a steady value at that level gives one half.
+///
+/// What keeps a discharge or a latched junction alive is charge carriers, which outlast a current zero: without them,
+/// a ringing current would put the device out at its first reversal. `x_per` holds the derivatives of `x` to voltage,
+/// other inner state and temperature.
+pub(crate) fn alive_rate(alive: f64, x: f64, x_per: [f64; 3], tau_s: f64) -> Rate {
+    let below = 1.0 + x * x;
+    let slope = 2.0 * x / (below * below) / tau_s;
+    Rate {
+        per_s: (x * x / below - alive) / tau_s,
+        per_volt: slope * x_per[0],
+        per_self: -1.0 / tau_s,
+        per_other: slope * x_per[1],
+        per_kelvin: slope * x_per[2],
+    }
+}
+
+/// The condition that a state held by [`alive_rate`] ends.
+pub(crate) fn goes_out(alive: f64) -> Watch {
+    Watch {
+        value: 0.5 - alive,
+        at_once: false,
     }
 }
 
