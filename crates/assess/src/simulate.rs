@@ -87,6 +87,17 @@ impl CaseOutcome {
         Some((state.mode, self.outcome.last_switch_s[device]))
     }
 
+    /// True if a device changed its discrete state in the run.
+    pub fn has_switched(&self, name: &str) -> bool {
+        let device = self
+            .assembly
+            .circuit
+            .devices
+            .iter()
+            .position(|device| device.name == name);
+        device.is_some_and(|device| self.outcome.switched[device] > 0)
+    }
+
     /// True if some gas tube or breakover device of the port itself (not of the coupling network) has fired.
     pub fn fired(&self) -> bool {
         let devices = self.assembly.circuit.devices.iter().zip(&self.outcome.switched);

@@ -50,6 +50,7 @@ fn finding<'a>(shunt: &'a ShuntStage, unit: &'static str, ambient_c: f64) -> Fin
 fn hold(sheet: &Datasheet, temperature_c: f64) -> (Option<f64>, Option<f64>) {
     let volts = match sheet.family {
         Family::GasTube => sheet.arc_v,
+        Family::FlatClamp => sheet.turn_off_v.or(sheet.on_v.min).or(sheet.on_v.typ),
         _ => sheet
             .hold_v
             .min
