@@ -16,6 +16,7 @@ use tidewall_transient::{Options, Outcome, Problem, TransientError, Workspace, r
 use crate::build::{self, BuiltPort};
 use crate::checks::shape_of;
 use crate::corners::Case;
+use crate::result::{PartSet, StressSet};
 
 /// Why a corner has no result.
 #[derive(Clone, Debug, PartialEq)]
@@ -229,13 +230,16 @@ pub fn breaks_over(law: &Law) -> bool {
 ///
 /// The boundary is found by bisection to 1 % of the level, at the corner `high` (latest firing).
 pub fn blind_spots(study: &Study, cases: &[Case], options: &Options) -> Vec<Case> {
-    let starts: Vec<Case> = cases
-        .iter()
-        .filter(|case| {
-            case.parts == crate::result::PartSet::High && case.tolerance != crate::result::StressSet::Low
-        })
-        .copied()
-        .collect();
+    let mut starts: Vec<Case> = Vec::new();
+    for case in cases {
+        // One supply state for each stress, ambient and polarity: the supply hardly moves the firing.
+        let same = |other: &Case| {
+            other.stress == case.stress && other.ambient_c == case.ambient_c && other.sign == case.sign
+        };
+        if case.parts == PartSet::High && case.tolerance != StressSet::Low && !starts.iter().any(same) {
+            starts.push(*case);
+        }
+    }
     starts
         .par_iter()
         .filter_map(|case| blind_spot(study, case, options))
@@ -280,7 +284,7 @@ fn blind_spot(study: &Study, case: &Case, options: &Options) -> Option<Case> {
     }
     Some(Case {
         factor: below,
-        tolerance: crate::result::StressSet::BlindSpot,
+        tolerance: StressSet::BlindSpot,
         ..*case
     })
 }
