@@ -110,11 +110,11 @@ pub fn port(
                 let (kind, assumed) = series_kind(study, series)?;
                 notes.extend(assumed);
                 for (name, conductor) in series_places(study, series) {
-                    stages.push(Stage::Series(Series {
+                    stages.push(Stage::Series(Box::new(Series {
                         name,
                         conductor,
                         kind: kind.clone(),
-                    }));
+                    })));
                 }
             }
             StudyStage::Capacitor(capacitor) => {

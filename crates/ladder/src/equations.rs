@@ -378,8 +378,8 @@ impl Equations {
         for k in 0..self.circuit.branches.len() {
             self.branch_jacobian(k, y, &mut add);
         }
-        for k in 0..self.circuit.devices.len() {
-            self.device_jacobian(k, y, states[k], &mut add);
+        for (k, &state) in states.iter().enumerate() {
+            self.device_jacobian(k, y, state, &mut add);
         }
     }
 

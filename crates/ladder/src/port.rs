@@ -128,7 +128,7 @@ pub struct Capacitor {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Stage {
     /// In a conductor.
-    Series(Series),
+    Series(Box<Series>),
     /// Across conductors.
     Shunt(Box<Shunt>),
     /// Shunt capacitor.

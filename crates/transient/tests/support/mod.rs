@@ -148,11 +148,11 @@ pub fn series(name: &str, resistance_ohm: f64, inductance_h: f64) -> Stage {
 
 pub fn series_in(name: &str, conductor: Conductor, resistance_ohm: f64, inductance_h: f64) -> Stage {
     let inductance = Inductance::linear(inductance_h);
-    Stage::Series(Series {
+    Stage::Series(Box::new(Series {
         name: name.into(),
         conductor,
         kind: SeriesKind::Plain { resistance_ohm, inductance },
-    })
+    }))
 }
 
 pub fn shunt(name: &str, across: Across, protector: Protector, lead_h: f64) -> Stage {
