@@ -1,0 +1,153 @@
+//! The arguments.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+const STATUS: &str = "\
+Exit status:
+  0  every study passes, marginally or clearly; the command has done its work
+  1  a study fails
+  2  a verdict is unknown, and none is a failure
+  3  an argument or a study cannot be used, or the output cannot be written";
+
+/// Judge the protection of an electrical port against surges and discharges.
+///
+/// A study file describes one port, the stresses it must survive, the ladder of elements that protects it, and the
+/// circuit behind. Every corner is run as an electro-thermal transient; the answer is a verdict with margins.
+#[derive(Debug, Parser)]
+#[command(name = "tidewall", version, after_help = STATUS, arg_required_else_help = true)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+    /// Text for people, or JSON for programs
+    #[arg(long, global = true, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+}
+
+/// The form of the output.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people.
+    Text,
+    /// For programs; `tidewall schema` describes it.
+    Json,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Judge studies at every corner
+    Check(CheckArgs),
+    /// Begin a study for a kind of port
+    New(NewArgs),
+    /// Say what a check means and what to change when it fails
+    Explain(ExplainArgs),
+    /// Print the JSON Schema of an output
+    Schema(SchemaArgs),
+}
+
+const CORNERS: &str = "\
+Keys of --corner, joined by commas; a corner must fit all keys of one SPEC:
+  stress=ID            the stress of that id
+  ambient=70           ambient temperature in °C
+  part=low             part tolerances: low, typical, high, crossed
+  tolerance=high       generator: low, nominal, high, blind-spot
+  polarity=+           + or - (also: positive, negative)
+  supply=none          unpowered port, or the working voltage in V";
+
+/// Arguments of `check`.
+#[derive(Debug, Args)]
+#[command(after_help = CORNERS)]
+pub struct CheckArgs {
+    /// Study files
+    #[arg(required = true, value_name = "STUDY")]
+    pub studies: Vec<PathBuf>,
+    /// Run only the corners that fit; given more than once, those that fit any
+    #[arg(long = "corner", value_name = "SPEC")]
+    pub corners: Vec<String>,
+    /// Write the waveforms of each stress at its worst let-through
+    #[arg(long, value_name = "FILE.csv")]
+    pub trace: Option<PathBuf>,
+    /// Margin below which a pass is marginal, in place of the studies' own
+    #[arg(long, value_name = "SHARE")]
+    pub margin: Option<String>,
+    /// Also show every reason and the origin of every value
+    #[arg(long, short, conflicts_with = "quiet")]
+    pub verbose: bool,
+    /// Show the verdict alone
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// Arguments of `new`.
+#[derive(Debug, Args)]
+pub struct NewArgs {
+    /// Kind of port; --list shows them
+    #[arg(required_unless_present = "list", value_name = "PROFILE")]
+    pub profile: Option<String>,
+    /// Show the kinds of port
+    #[arg(long, conflicts_with_all = ["profile", "output", "force"])]
+    pub list: bool,
+    /// Write to a file instead of standard output
+    #[arg(long, short, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+    /// Replace the file if it exists
+    #[arg(long, requires = "output")]
+    pub force: bool,
+}
+
+/// Arguments of `explain`.
+#[derive(Debug, Args)]
+pub struct ExplainArgs {
+    /// Name of the check; without one, all are listed
+    #[arg(value_name = "CHECK")]
+    pub check: Option<String>,
+}
+
+/// Arguments of `schema`.
+#[derive(Debug, Args)]
+pub struct SchemaArgs {
+    /// Which output
+    #[arg(value_enum, default_value_t = Output::Check)]
+    pub output: Output,
+}
+
+/// What has a schema.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Output {
+    /// `tidewall check --format json`: one result, or a list for several studies
+    Check,
+    /// `tidewall new --format json`
+    New,
+    /// `tidewall explain --format json`
+    Explain,
+    /// Errors on standard error with --format json, one a line
+    Error,
+}
+
+/// The names that `word` may be a slip of, as a hint.
+pub fn nearest<'a>(word: &str, names: impl Iterator<Item = &'a str>) -> Option<String> {
+    // Nobody means a name by a text far longer than any.
+    let word: String = word.to_lowercase().chars().take(60).collect();
+    let mut scored: Vec<(usize, &str)> = names
+        .map(|name| {
+            let distance = strsim::osa_distance(&word, &name.to_lowercase());
+            // The beginning, or a piece, of a name is as good as a slip.
+            let piece = word.chars().count() >= 3 && name.to_lowercase().contains(&word);
+            (if piece { 0 } else { distance }, name)
+        })
+        .filter(|(distance, name)| *distance <= 1 + name.chars().count() / 3)
+        .collect();
+    scored.sort();
+    let names: Vec<String> = scored
+        .iter()
+        .take(4)
+        .map(|(_, name)| format!("`{name}`"))
+        .collect();
+    match names.as_slice() {
+        [] => None,
+        names => Some(format!("did you mean {}?", names.join(" or "))),
+    }
+}

@@ -1,0 +1,189 @@
+//! `tidewall check`.
+
+use std::path::Path;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+use tidewall_assess::result::{Assessment, Verdict};
+use tidewall_assess::{assess, assess_filtered};
+use tidewall_study::Study;
+use tidewall_transient::Options;
+use tidewall_units::{Quantity, Ratio, Seconds, parse};
+
+use crate::args::{CheckArgs, Format};
+use crate::corner::Choice;
+use crate::failure::Failure;
+use crate::output::{self, Existing, Target};
+use crate::progress::Progress;
+use crate::sheet::{self, Detail};
+use crate::status::Status;
+use crate::trace;
+
+/// Output of `check` as JSON: one result for one study, a list for several.
+#[derive(Debug, Serialize, JsonSchema)]
+#[serde(untagged)]
+pub enum CheckOutput {
+    /// The result of the one study.
+    One(Box<Assessment>),
+    /// The results of those studies that could be read, in the order of the arguments.
+    Several(Vec<Assessment>),
+}
+
+/// What the arguments ask for, checked.
+struct Plan {
+    choice: Option<Choice>,
+    trace: Option<Target>,
+    margin: Option<f64>,
+    detail: Detail,
+}
+
+/// Checks every study.
+pub fn run(args: &CheckArgs, format: Format) -> Result<Status, Failure> {
+    let plan = plan(args)?;
+    let several = args.studies.len() > 1;
+    let mut status = Status::Pass;
+    let mut verdicts: Vec<(String, Option<Verdict>, String)> = Vec::new();
+    let mut results = Vec::new();
+    for path in &args.studies {
+        let name = path.display().to_string();
+        match one(path, &plan) {
+            Ok(checked) => {
+                status = status.max(Status::from(checked.result.verdict));
+                let title = checked.result.study.title.clone();
+                verdicts.push((name, Some(checked.result.verdict), title));
+                if format == Format::Text {
+                    if verdicts.len() > 1 && plan.detail != Detail::Verdict {
+                        output::print("\n")?;
+                    }
+                    output::print(&sheet::sheet(
+                        &checked.study,
+                        &checked.result,
+                        &checked.traced,
+                        plan.detail,
+                    ))?;
+                }
+                if let Some(failure) = checked.failure {
+                    failure.report(format);
+                    status = Status::BadInput;
+                }
+                results.push(checked.result);
+            }
+            Err(failure) => {
+                failure.report(format);
+                status = Status::BadInput;
+                verdicts.push((name, None, String::new()));
+            }
+        }
+    }
+    match format {
+        Format::Text if several && plan.detail != Detail::Verdict => {
+            output::print(&sheet::verdicts(&verdicts))?
+        }
+        Format::Text => {}
+        Format::Json if several => output::print_json(&CheckOutput::Several(results))?,
+        Format::Json => {
+            if let Some(result) = results.pop() {
+                output::print_json(&CheckOutput::One(Box::new(result)))?;
+            }
+        }
+    }
+    Ok(status)
+}
+
+fn plan(args: &CheckArgs) -> Result<Plan, Failure> {
+    if args.trace.is_some() && args.studies.len() > 1 {
+        return Err(Failure::usage(
+            "--trace takes one study",
+            "run tidewall check once for each study whose waveforms are wanted",
+        ));
+    }
+    let trace = args
+        .trace
+        .as_deref()
+        .map(|path| Target::new(path, Existing::Replace))
+        .transpose()?;
+    let detail = match (args.verbose, args.quiet) {
+        (_, true) => Detail::Verdict,
+        (true, _) => Detail::Everything,
+        _ => Detail::Usual,
+    };
+    Ok(Plan {
+        choice: Choice::read(&args.corners)?,
+        trace,
+        margin: args.margin.as_deref().map(margin).transpose()?,
+        detail,
+    })
+}
+
+fn margin(text: &str) -> Result<f64, Failure> {
+    let hint = "a share from 0 % to below 100 %, such as \"10 %\"";
+    match parse::<Ratio>(text) {
+        Ok(Ratio(share)) if (0.0..1.0).contains(&share) => Ok(share),
+        Ok(_) => Err(Failure::usage(format!("--margin cannot be {text}"), hint)),
+        Err(error) => Err(Failure::usage(format!("--margin: {error}"), hint)),
+    }
+}
+
+/// A study with its result.
+struct Checked {
+    study: Study,
+    result: Assessment,
+    traced: Vec<String>,
+    /// Why the waveforms could not be written.
+    failure: Option<Failure>,
+}
+
+fn one(path: &Path, plan: &Plan) -> Result<Checked, Failure> {
+    let mut study = tidewall_study::read(path)?;
+    if let Some(margin) = plan.margin {
+        study.margin = margin;
+        study.assumptions.retain(|line| !line.starts_with("margin = "));
+        study
+            .assumptions
+            .push(format!("margin = {} (from the command line)", Ratio(margin)));
+    }
+    let options = Options::default();
+    let progress = Progress::new(plan.detail != Detail::Verdict);
+    let show = |done, all| progress.show(done, all);
+    let result = match &plan.choice {
+        None => assess(&study, &options, &show),
+        Some(choice) => {
+            choice.check(&study)?;
+            let keep = |case: &_| choice.keeps(&study, case);
+            assess_filtered(&study, &options, &keep, choice.texts(), &show)
+        }
+    };
+    let took = progress.end();
+    if result.restriction.as_ref().is_some_and(|only| only.run == 0) {
+        return Err(Failure::usage(
+            format!("no corner of {} fits: no blind spot was found there", study.path),
+            "leave out tolerance=blind-spot",
+        ));
+    }
+    if plan.detail == Detail::Everything {
+        eprintln_quietly(&format!(
+            "{}: {}",
+            study.path,
+            Seconds(took.as_secs_f64()).rounded(3)
+        ));
+    }
+    let (traced, failure) = match &plan.trace {
+        None => (Vec::new(), None),
+        Some(target) => match trace::write(&study, &result, &options, target) {
+            Ok(traced) => (traced, None),
+            Err(failure) => (Vec::new(), Some(failure)),
+        },
+    };
+    Ok(Checked {
+        study,
+        result,
+        traced,
+        failure,
+    })
+}
+
+/// A remark on standard error; a closed standard error is nobody's concern.
+fn eprintln_quietly(text: &str) {
+    use std::io::Write;
+    let _ = writeln!(std::io::stderr(), "{}", output::harmless(text));
+}

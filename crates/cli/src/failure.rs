@@ -1,0 +1,133 @@
+//! What went wrong, as text and as JSON.
+
+use std::fmt;
+use std::io::Write;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+use tidewall_study::StudyError;
+
+use crate::args::Format;
+use crate::output;
+
+/// Version of the errors' form.
+const SCHEMA: &str = "tidewall/error/1";
+
+/// What an error is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Kind {
+    /// The arguments.
+    Usage,
+    /// A study, or a file it refers to.
+    Study,
+    /// Writing the output.
+    Output,
+}
+
+/// An error that ends the work on a study or a command.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ErrorReport {
+    /// Version of this form.
+    pub schema: &'static str,
+    /// What it is about.
+    pub kind: Kind,
+    /// The file, where there is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub file: Option<String>,
+    /// Line, counted from 1; absent if the file as a whole is meant.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub line: Option<usize>,
+    /// Column in characters, counted from 1.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub column: Option<usize>,
+    /// What is wrong.
+    pub message: String,
+    /// What would have been right.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub expected: Option<String>,
+    /// What to do.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hint: Option<String>,
+}
+
+/// An error with its text for people.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Failure {
+    report: Box<ErrorReport>,
+    text: String,
+}
+
+impl Failure {
+    /// About the arguments.
+    pub fn usage(message: impl Into<String>, hint: impl Into<String>) -> Failure {
+        Failure::plain(Kind::Usage, None, message.into(), hint.into())
+    }
+
+    /// About writing a file.
+    pub fn output(file: impl Into<String>, message: impl Into<String>, hint: impl Into<String>) -> Failure {
+        Failure::plain(Kind::Output, Some(file.into()), message.into(), hint.into())
+    }
+
+    fn plain(kind: Kind, file: Option<String>, message: String, hint: String) -> Failure {
+        let place = file.as_deref().map_or(String::new(), |file| format!("{file}: "));
+        let mut text = format!("error: {place}{message}");
+        if !hint.is_empty() {
+            text.push_str(&format!("\n  hint: {hint}"));
+        }
+        Failure {
+            report: Box::new(ErrorReport {
+                schema: SCHEMA,
+                kind,
+                file,
+                line: None,
+                column: None,
+                message,
+                expected: None,
+                hint: Some(hint).filter(|hint| !hint.is_empty()),
+            }),
+            text,
+        }
+    }
+
+    /// Writes the error to standard error.
+    pub fn report(&self, format: Format) {
+        let text = match format {
+            Format::Text => output::harmless(&self.text),
+            Format::Json => serde_json::to_string(&self.report).unwrap_or_else(|_| self.text.clone()),
+        };
+        // There is nowhere left to report that standard error is closed.
+        let _ = writeln!(std::io::stderr(), "{text}");
+    }
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.text)
+    }
+}
+
+/// Where the reader of a study has nothing better to suggest.
+const COMPARE: &str = "tidewall new PROFILE writes a study with examples to compare with";
+
+impl From<StudyError> for Failure {
+    fn from(mut error: StudyError) -> Self {
+        if error.hint.is_empty() {
+            COMPARE.clone_into(&mut error.hint);
+        }
+        let text = |text: &str| Some(text.to_owned()).filter(|text| !text.is_empty());
+        Failure {
+            report: Box::new(ErrorReport {
+                schema: SCHEMA,
+                kind: Kind::Study,
+                file: Some(error.file.clone()),
+                line: Some(error.line).filter(|line| *line > 0),
+                column: Some(error.column).filter(|column| *column > 0),
+                message: error.message.clone(),
+                expected: text(&error.expected),
+                hint: text(&error.hint),
+            }),
+            text: error.to_string(),
+        }
+    }
+}

@@ -1,0 +1,153 @@
+//! Standard output and files.
+
+use std::fs::{File, OpenOptions};
+use std::io::{self, BufWriter, ErrorKind, Write};
+use std::path::{Path, PathBuf};
+
+use serde::Serialize;
+
+use crate::failure::Failure;
+
+/// Writes to standard output. A reader that has gone away (as in a pipe to `head`) has seen enough: no error.
+pub fn print(text: &str) -> Result<(), Failure> {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Failure::output(
+            "standard output",
+            format!("cannot be written: {error}"),
+            "",
+        )),
+        _ => Ok(()),
+    }
+}
+
+/// Writes a value as JSON to standard output.
+pub fn print_json(value: &impl Serialize) -> Result<(), Failure> {
+    let text = serde_json::to_string_pretty(value)
+        .map_err(|error| Failure::output("standard output", format!("cannot be made: {error}"), ""))?;
+    print(&format!("{text}\n"))
+}
+
+/// Text without control characters, which a study might use to steer the terminal; line ends stay.
+pub fn harmless(text: &str) -> String {
+    let mut clean = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '\n' => clean.push(c),
+            '\t' => clean.push(' '),
+            c if c.is_control() || is_bidi(c) => clean.extend(c.escape_default()),
+            c => clean.push(c),
+        }
+    }
+    clean
+}
+
+/// Characters that reorder the text around them.
+fn is_bidi(c: char) -> bool {
+    matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+/// What to do with a file that is there already.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Existing {
+    /// Leave it and report.
+    Keep,
+    /// Replace it.
+    Replace,
+}
+
+/// Where a file is to be written, found out before any work is done.
+#[derive(Debug)]
+pub struct Target {
+    name: String,
+    path: PathBuf,
+    existing: Existing,
+    /// A pipe or device is written to; it must not be replaced by a file.
+    special: bool,
+}
+
+impl Target {
+    /// Looks at the place.
+    pub fn new(path: &Path, existing: Existing) -> Result<Target, Failure> {
+        let name = path.display().to_string();
+        let mut target = Target {
+            name: name.clone(),
+            path: path.to_owned(),
+            existing,
+            special: false,
+        };
+        if let Ok(about) = std::fs::metadata(path) {
+            if about.is_dir() {
+                return Err(Failure::output(name, "is a folder", "name a file"));
+            }
+            if existing == Existing::Keep {
+                return Err(exists(&name));
+            }
+            target.special = !about.is_file();
+            // A link stays a link: the file it leads to is replaced.
+            target.path = path.canonicalize().unwrap_or_else(|_| path.to_owned());
+        } else if path.file_name().is_none() {
+            return Err(Failure::output(name, "is not the name of a file", "name a file"));
+        }
+        if !target.folder().is_dir() {
+            let message = format!("there is no folder `{}`", target.folder().display());
+            return Err(Failure::output(name, message, "create the folder first"));
+        }
+        Ok(target)
+    }
+
+    fn folder(&self) -> &Path {
+        let folder = self.path.parent().filter(|folder| !folder.as_os_str().is_empty());
+        folder.unwrap_or(Path::new("."))
+    }
+
+    /// Writes the whole file or nothing: to a temporary file in the same folder that takes the name when complete.
+    pub fn write(&self, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<(), Failure> {
+        let failed = |error: io::Error| {
+            let hint = match error.kind() {
+                ErrorKind::PermissionDenied => "check the permissions of the file and its folder",
+                _ => "",
+            };
+            // The kind alone: the error's own text may name the temporary file.
+            let kind = error.kind();
+            Failure::output(self.name.clone(), format!("cannot be written: {kind}"), hint)
+        };
+        if self.special {
+            let device = OpenOptions::new().write(true).open(&self.path).map_err(failed)?;
+            return through(device, fill).map(drop).map_err(failed);
+        }
+        let temporary = temporary_in(self.folder()).map_err(failed)?;
+        let (file, path) = temporary.into_parts();
+        // The temporary file is deleted when `path` is dropped on an error.
+        through(file, fill).map_err(failed)?;
+        match self.existing {
+            Existing::Replace => path.persist(&self.path).map_err(|error| failed(error.error)),
+            Existing::Keep => path.persist_noclobber(&self.path).map_err(|error| {
+                if error.error.kind() == ErrorKind::AlreadyExists {
+                    exists(&self.name)
+                } else {
+                    failed(error.error)
+                }
+            }),
+        }
+    }
+}
+
+fn exists(name: &str) -> Failure {
+    Failure::output(name, "exists already", "--force replaces it")
+}
+
+fn through(file: File, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> io::Result<File> {
+    let mut buffer = BufWriter::new(file);
+    fill(&mut buffer)?;
+    buffer.into_inner().map_err(io::IntoInnerError::into_error)
+}
+
+fn temporary_in(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".tidewall-").suffix(".tmp");
+    // Like any new file: readable as the user's mask allows.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    builder.tempfile_in(folder)
+}

@@ -1,0 +1,23 @@
+//! `tidewall schema`.
+
+use schemars::schema_for;
+
+use crate::args::{Output, SchemaArgs};
+use crate::check::CheckOutput;
+use crate::explain::ExplainOutput;
+use crate::failure::{ErrorReport, Failure};
+use crate::new::NewOutput;
+use crate::output;
+use crate::status::Status;
+
+/// Prints a schema. It is JSON whatever the format.
+pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
+    let schema = match args.output {
+        Output::Check => schema_for!(CheckOutput),
+        Output::New => schema_for!(NewOutput),
+        Output::Explain => schema_for!(ExplainOutput),
+        Output::Error => schema_for!(ErrorReport),
+    };
+    output::print_json(&schema)?;
+    Ok(Status::Pass)
+}
