@@ -239,8 +239,6 @@ const RUN_RESIDUAL: f64 = 2e-4;
 /// How often one step may be refused for its energy residual before it is taken all the same (the audit of the
 /// whole run still judges the result).
 const MOST_REFUSALS: u32 = 7;
-/// Share of the energy turned over in the whole circuit that the arithmetic itself may lose in a step.
-const ROUNDING: f64 = 1e-15;
 /// Residual in joules of one step that is never worth a refusal: the first instants, when nothing has happened yet.
 const NEGLIGIBLE_J: f64 = 1e-16;
 
@@ -638,8 +636,7 @@ impl<'a> Integrator<'a> {
         let fits = |which: usize, step_scale: f64, run_scale: f64| {
             let step = self.step_residuals[which];
             let sum = self.residuals[which] + step;
-            step.abs() <= STEP_RESIDUAL * step_scale + ROUNDING * gross + NEGLIGIBLE_J
-                || sum.abs() <= RUN_RESIDUAL * run_scale
+            step.abs() <= STEP_RESIDUAL * step_scale + NEGLIGIBLE_J || sum.abs() <= RUN_RESIDUAL * run_scale
         };
         fits(0, flow, entered) && fits(1, whole_flow, gross)
     }

@@ -1,8 +1,8 @@
 //! Flat clamp: trigger circuit and power transistor.
 
 use super::{
-    Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, junction_capacitance,
-    junction_energy, smooth_positive,
+    Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, alive_rate, goes_out,
+    junction_capacitance, junction_energy, smooth_positive,
 };
 
 /// How a flat clamp is triggered.
@@ -20,11 +20,15 @@ pub enum Trigger {
     },
 }
 
+/// Time constant with which a voltage-triggered clamp turns off over that with which it turns on: the trigger circuit
+/// does not let go for a single swing of a ringing voltage (numerical choice).
+const TURN_OFF: f64 = 10.0;
+
 /// Flat clamp: off, delay, on (`V = V0(T) + R i`), and the transistor's own breakdown above.
 ///
 /// Inner state 0 is the on-branch voltage, relaxing to `V0(T)`; inner state 1 is the low-pass of the detecting
 /// RC while off (slope-triggered kinds), the elapsed fraction of the delay in [`Mode::Delay`], and the elapsed
-/// fraction of the time-out while on.
+/// fraction of the time-out while on (for voltage-triggered kinds, whether the voltage has stayed up).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FlatClamp {
     /// Trigger voltage at 25 °C in volts.
@@ -163,6 +167,11 @@ impl DeviceLaw for FlatClamp {
                 per_s: 1.0 / hold_s,
                 ..Rate::default()
             },
+            (Mode::On, Trigger::Voltage) => {
+                let x = (state.sign * bias.volts / self.off_v).max(0.0);
+                let x_per = [state.sign / self.off_v, 0.0, 0.0];
+                alive_rate(bias.inner[1], x, x_per, TURN_OFF * self.settle_s)
+            }
             (Mode::Off, Trigger::Slope { rc_s, .. }) => Rate {
                 per_s: (bias.volts - bias.inner[1]) / rc_s,
                 per_volt: 1.0 / rc_s,
@@ -204,6 +213,7 @@ impl DeviceLaw for FlatClamp {
                 None,
                 None,
             ],
+            Mode::On if self.trigger == Trigger::Voltage => [Some(goes_out(bias.inner[1])), None, None],
             Mode::On => {
                 let time_out = matches!(self.trigger, Trigger::Slope { .. }).then_some(Watch {
                     value: bias.inner[1] - 1.0,
@@ -244,12 +254,16 @@ impl DeviceLaw for FlatClamp {
             Mode::Delay => {
                 // The transistor takes over from zero current, wherever the voltage has got to.
                 let start = (state.sign * bias.volts).max(self.on_at_v());
+                let second = match self.trigger {
+                    Trigger::Voltage => 1.0,
+                    Trigger::Slope { .. } => 0.0,
+                };
                 (
                     State {
                         mode: Mode::On,
                         ..state
                     },
-                    [start, 0.0],
+                    [start, second],
                 )
             }
             Mode::On if k == 1 => (
