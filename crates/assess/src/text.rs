@@ -1,6 +1,6 @@
 //! Values as text for reasons.
 
-use tidewall_units::{Amps, Celsius, Farads, Joules, Ohms, Quantity, Seconds, Volts, Watts};
+use tidewall_units::{Amps, Celsius, Farads, Joules, Kelvins, Ohms, Quantity, Seconds, Volts, Watts};
 
 /// Volts with three digits.
 pub fn volts(value: f64) -> String {
@@ -44,4 +44,9 @@ pub fn seconds(value: f64) -> String {
 /// Degrees Celsius with three digits.
 pub fn celsius(value: f64) -> String {
     Celsius(value).rounded(3)
+}
+
+/// Kelvins with three digits.
+pub fn kelvins(value: f64) -> String {
+    Kelvins(value).rounded(3)
 }

@@ -61,7 +61,7 @@ Keys of --corner, joined by commas; a corner must fit all keys of one SPEC:
 #[derive(Debug, Args)]
 #[command(after_help = CORNERS)]
 pub struct CheckArgs {
-    /// Study files
+    /// Study files, or folders of them
     #[arg(required = true, value_name = "STUDY")]
     pub studies: Vec<PathBuf>,
     /// Run only the corners that fit; given more than once, those that fit any

@@ -1,6 +1,7 @@
 //! `tidewall check`.
 
-use std::path::Path;
+use std::io::Read;
+use std::path::{Path, PathBuf};
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -37,14 +38,63 @@ struct Plan {
     detail: Detail,
 }
 
+/// The studies that are named: files as they stand, folders as every study in them, in the order of their names.
+///
+/// A study is a file ending in `.toml` that has a `[port]` table; parts files have none.
+fn expand(named: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
+    let mut studies = Vec::new();
+    for path in named {
+        if !path.is_dir() {
+            studies.push(path.clone());
+            continue;
+        }
+        let unreadable = |error: std::io::Error| {
+            Failure::usage(
+                format!("the folder `{}` cannot be read: {error}", path.display()),
+                "check its permissions",
+            )
+        };
+        let mut found = Vec::new();
+        for entry in std::fs::read_dir(path).map_err(unreadable)? {
+            let file = entry.map_err(unreadable)?.path();
+            let toml = file.extension().is_some_and(|ext| ext == "toml");
+            if toml && file.is_file() && has_port_table(&file).map_err(unreadable)? {
+                found.push(file);
+            }
+        }
+        if found.is_empty() {
+            return Err(Failure::usage(
+                format!("there is no study in the folder `{}`", path.display()),
+                "a study is a .toml file with a [port] table",
+            ));
+        }
+        found.sort();
+        studies.extend(found);
+    }
+    Ok(studies)
+}
+
+/// Whether a file has a `[port]` table. Only its beginning is read: a study is a few kilobytes.
+fn has_port_table(file: &Path) -> std::io::Result<bool> {
+    const BEGINNING: u64 = 1 << 16;
+    let mut bytes = Vec::new();
+    std::fs::File::open(file)?
+        .take(BEGINNING)
+        .read_to_end(&mut bytes)?;
+    Ok(String::from_utf8_lossy(&bytes)
+        .lines()
+        .any(|line| line.trim_start().starts_with("[port]")))
+}
+
 /// Checks every study.
 pub fn run(args: &CheckArgs, format: Format) -> Result<Status, Failure> {
     let plan = plan(args)?;
-    let several = args.studies.len() > 1;
+    let studies = expand(&args.studies)?;
+    let several = studies.len() > 1;
     let mut status = Status::Pass;
     let mut verdicts: Vec<(String, Option<Verdict>, String)> = Vec::new();
     let mut results = Vec::new();
-    for path in &args.studies {
+    for path in &studies {
         let name = path.display().to_string();
         match one(path, &plan) {
             Ok(checked) => {

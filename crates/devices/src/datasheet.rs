@@ -146,6 +146,27 @@ pub enum Family {
     Limiter,
 }
 
+impl std::fmt::Display for Family {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Family::Avalanche => "avalanche diode",
+            Family::FlatClamp => "flat clamp",
+            Family::Snapback => "snapback clamp",
+            Family::Varistor => "varistor",
+            Family::GasTube => "gas tube",
+            Family::Thyristor => "thyristor",
+            Family::Steering => "steering diodes",
+            Family::Table => "measured table",
+            Family::Resistor => "resistor",
+            Family::Inductor => "inductor",
+            Family::Bead => "ferrite bead",
+            Family::Fuse => "fuse",
+            Family::Ptc => "PTC",
+            Family::Limiter => "current limiter",
+        })
+    }
+}
+
 /// All that is known of one part. Voltages in volts, SI units throughout; what is unknown is `None` or empty.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Datasheet {

@@ -186,7 +186,9 @@ impl<'a> Item<'a> {
                 self.inner_span(&error.span),
                 format!("`{}`: {}", self.key, error.message),
                 error.expected,
-                error.hint.unwrap_or_default(),
+                error
+                    .hint
+                    .unwrap_or_else(|| format!("write a number and its unit, such as {example}")),
             )
         })
     }

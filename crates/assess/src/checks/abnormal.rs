@@ -11,7 +11,7 @@ use super::{Context, Finding};
 use crate::build::shunt_places;
 use crate::corners::source_ohm;
 use crate::result::{CheckResult, Corner, PartSet};
-use crate::text::{amps, celsius, seconds, volts, watts};
+use crate::text::{amps, celsius, kelvins, seconds, volts, watts};
 
 pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
     let study = context.study;
@@ -195,10 +195,10 @@ fn conducts(
         rise,
         limit,
         format!(
-            "at {text} the part conducts {} and burns {}; its junction would rise by {:.0} K from {}",
+            "at {text} the part conducts {} and burns {}; its junction would rise by {} from {}",
             amps(current),
             watts(power),
-            rise,
+            kelvins(rise),
             celsius(ambient_c)
         ),
     )

@@ -165,16 +165,16 @@ fn judge(
         let over = beyond(level);
         let allowed = levels.get(index + 1).map_or(0.0, |shorter| shorter.lasts_s);
         if over > allowed {
+            let allowance = if allowed > 0.0 {
+                format!("withstood for {}", seconds(allowed))
+            } else {
+                "which is not withstood".to_owned()
+            };
             let why = format!(
-                "{} {side}, beyond {} for {} (withstood for {})",
+                "{} {side}, beyond {} for {}, {allowance}",
                 volts(peak),
                 volts(size),
-                seconds(over),
-                if allowed > 0.0 {
-                    seconds(allowed)
-                } else {
-                    "no time".to_owned()
-                }
+                seconds(over)
             );
             let mut result = finding.at_most(peak, size, why);
             result.verdict = Verdict::Fail;

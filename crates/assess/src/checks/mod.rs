@@ -166,10 +166,7 @@ fn soundness(context: &Context, failures: &[(Corner, String, CaseError)], result
         let mut result = finding.at_most(
             residual,
             Audit::LIMIT,
-            format!(
-                "energy in, heat and storage agree within {:.1e} of the energy in",
-                residual
-            ),
+            format!("heat and storage miss the energy in by {:.4} %", 100.0 * residual),
         );
         if result.verdict == Verdict::Fail {
             result.verdict = Verdict::Unknown;
@@ -199,13 +196,17 @@ fn worst(results: Vec<CheckResult>) -> Vec<CheckResult> {
     kept
 }
 
-/// Order of badness: verdict first, then margin.
-fn rank(result: &CheckResult) -> (u8, f64) {
+/// Order of badness: verdict first, then margin; where no limit is known, the larger value is the worse one.
+fn rank(result: &CheckResult) -> (u8, f64, f64) {
     let verdict = match result.verdict {
         Verdict::Fail => 0,
         Verdict::Unknown => 1,
         Verdict::Marginal => 2,
         Verdict::Pass => 3,
     };
-    (verdict, result.margin.unwrap_or(f64::NEG_INFINITY))
+    (
+        verdict,
+        result.margin.unwrap_or(f64::NEG_INFINITY),
+        -result.value.unwrap_or(f64::INFINITY),
+    )
 }

@@ -8,7 +8,7 @@ use super::{Context, Finding, impulses};
 use crate::build::shunt_places;
 use crate::result::{CheckResult, StressSet};
 use crate::simulate::CaseOutcome;
-use crate::text::{amps, celsius, joules, seconds, watts};
+use crate::text::{amps, celsius, joules, kelvins, seconds, watts};
 
 pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
     let study = context.study;
@@ -154,8 +154,10 @@ impl View<'_> {
             Ok(derating) => {
                 let limit = rated_k * derating;
                 let why = format!(
-                    "the junction rises by {rise:.0} K from {}; a rated pulse from there would raise it by {limit:.0} K",
+                    "the junction rises by {} from {}; a rated pulse from there would raise it by {}",
+                    kelvins(rise),
                     celsius(ambient_c),
+                    kelvins(limit)
                 );
                 results.push(finding.at_most(rise, limit, why));
             }

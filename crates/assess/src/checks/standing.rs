@@ -117,9 +117,18 @@ fn stand_off(
     let mut polarity = finding("polarity", shunt, "V", None);
     polarity.origin = Some(levels.origin.to_string());
     if bidirectional {
-        // Nothing is clipped on either side; the stand-off check has the numbers.
-        let why = "the part blocks in both directions".to_owned();
-        results.push(polarity.at_least(needed, other, why));
+        // Nothing is clipped: the excursion to the other side is blocked like the one to this side.
+        let blocks = match sheet.family {
+            Family::GasTube => sheet.breakdown_v.min,
+            _ => sheet.stand_off_v,
+        };
+        if let Some(blocks) = blocks {
+            let why = format!(
+                "the part blocks in both directions; the line goes {} to the other side",
+                volts(other)
+            );
+            results.push(polarity.at_most(other, blocks, why));
+        }
     } else {
         let why = format!(
             "the line goes {} to the other side; a unidirectional part conducts there",

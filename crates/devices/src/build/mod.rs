@@ -31,7 +31,7 @@ pub use varistor::exponent_through;
 
 /// A datum without which a model cannot be made, or which contradicts another.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
-#[error("part \"{part}\" ({family:?}) needs {datum} (key `{key}`): {why}")]
+#[error("part \"{part}\" ({family}) needs {datum} (key `{key}`): {why}")]
 pub struct MissingDatum {
     /// Name of the part.
     pub part: Arc<str>,
