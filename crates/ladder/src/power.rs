@@ -27,6 +27,8 @@ pub struct Power {
     pub dissipated_w: f64,
     /// Flowing through the connector into the port.
     pub into_port_w: f64,
+    /// The same, counting only what flows in: what the generator sends in and the supply takes out counts here.
+    pub entering_w: f64,
     /// Turned into heat in the port.
     pub dissipated_in_port_w: f64,
 }
@@ -97,7 +99,9 @@ impl Equations {
             if let Some(node) = node
                 && self.circuit.nodes[node].side == Side::Port
             {
-                power.into_port_w += sign * y[node] * amps;
+                let watts = sign * y[node] * amps;
+                power.into_port_w += watts;
+                power.entering_w += watts.max(0.0);
             }
         }
     }

@@ -10,7 +10,7 @@ pub struct Audit {
     pub dissipated_j: f64,
     /// Change of the energy stored in the port, in joules.
     pub stored_j: f64,
-    /// Energy that entered the port without what it gave back, in joules.
+    /// Energy that the generator or the supply sent into the port, without what either took out again, in joules.
     pub entered_j: f64,
     /// `|delivered − dissipated − stored|` as a share of what was put in: the energy that entered and the net energy
     /// that the port's own charged capacitances gave up. The larger of the port's and the whole circuit's.

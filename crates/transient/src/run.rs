@@ -239,6 +239,10 @@ const RUN_RESIDUAL: f64 = 2e-4;
 /// How often one step may be refused for its energy residual before it is taken all the same (the audit of the
 /// whole run still judges the result).
 const MOST_REFUSALS: u32 = 7;
+/// Length of the next try over that of a step refused for its energy residual.
+const REFUSED: f64 = 0.4;
+/// Share of the stored energy that the arithmetic itself may lose in a step.
+const ROUNDING: f64 = 1e-15;
 /// Residual in joules of one step that is never worth a refusal: the first instants, when nothing has happened yet.
 const NEGLIGIBLE_J: f64 = 1e-16;
 
@@ -426,7 +430,12 @@ impl<'a> Integrator<'a> {
             }
             if error <= 1.0 {
                 let growth = (0.9 * error.powf(-1.0 / f64::from(ORDER))).clamp(0.2, 6.0);
-                let growth = if rejected { growth.min(1.0) } else { growth };
+                let growth = match (rejected, refusals) {
+                    (true, _) => growth.min(1.0),
+                    (false, 0) => growth,
+                    // Back to the length before one refusal.
+                    (false, _) => growth.min(1.0 / REFUSED),
+                };
                 self.work.dense.start_s = self.t;
                 self.work.dense.step_s = h;
                 let (done, event) = self.find_event();
@@ -434,8 +443,7 @@ impl<'a> Integrator<'a> {
                 if !self.balances(h, done, stored) && refusable {
                     refusals += 1;
                     self.counters.rejections += 1;
-                    rejected = true;
-                    self.h = 0.4 * h;
+                    self.h = REFUSED * h;
                     continue;
                 }
                 self.take_step(h, done);
@@ -610,7 +618,7 @@ impl<'a> Integrator<'a> {
             mut in_port,
             mut delivered,
             mut dissipated,
-            mut flow,
+            mut entering,
         ] = [0.0; 5];
         for (k, (place, weight)) in GAUSS.into_iter().enumerate() {
             let s = place * done;
@@ -622,7 +630,7 @@ impl<'a> Integrator<'a> {
             in_port += power.dissipated_in_port_w * dt;
             delivered += power.delivered_w * dt;
             dissipated += power.dissipated_w * dt;
-            flow += (power.into_port_w.abs() + power.dissipated_in_port_w.abs()) * dt;
+            entering += power.entering_w * dt;
         }
         self.work.dense.at(done, &mut self.work.sample);
         let after = equations.stored(self.t + done * h, &self.work.sample);
@@ -631,14 +639,17 @@ impl<'a> Integrator<'a> {
             delivered - dissipated - (after.whole_j - before.whole_j),
         ];
         let whole_flow = delivered.abs() + dissipated.abs();
-        let entered = self.energies[4] + into_port.max(0.0) + (self.start.port_j - after.port_j).max(0.0);
+        // In, out again, and into heat.
+        let flow = entering + (entering - into_port) + in_port.abs();
+        let entered = self.energies[4] + entering + (self.start.port_j - after.port_j).max(0.0);
         let gross = self.start.whole_j + self.energies[5] + delivered.abs();
-        let fits = |which: usize, step_scale: f64, run_scale: f64| {
+        let fits = |which: usize, step_scale: f64, run_scale: f64, held: f64| {
+            let least = NEGLIGIBLE_J + ROUNDING * held;
             let step = self.step_residuals[which];
             let sum = self.residuals[which] + step;
-            step.abs() <= STEP_RESIDUAL * step_scale + NEGLIGIBLE_J || sum.abs() <= RUN_RESIDUAL * run_scale
+            step.abs() <= STEP_RESIDUAL * step_scale + least || sum.abs() <= RUN_RESIDUAL * run_scale
         };
-        fits(0, flow, entered) && fits(1, whole_flow, gross)
+        fits(0, flow, entered, after.port_j) && fits(1, whole_flow, gross, gross)
     }
 
     /// Books the part `0..done` of the step, as [`Self::balances`] has just evaluated it, and moves `y` to its end.
@@ -654,7 +665,7 @@ impl<'a> Integrator<'a> {
                     power.dissipated_w,
                     power.into_port_w,
                     power.dissipated_in_port_w,
-                    power.into_port_w.max(0.0),
+                    power.entering_w,
                     power.delivered_w.abs(),
                 ];
                 for (sum, flow) in self.energies.iter_mut().zip(flows) {
