@@ -198,8 +198,8 @@ pub const ALL: &[Explanation] = &[
     Explanation {
         check: "series-voltage",
         title: "Voltage across a series element",
-        asks: "Does the voltage across fuse, PTC, limiter or resistor stay within its rating?",
-        formula: "Peak voltage across the element ≤ its highest voltage.",
+        asks: "Does the voltage across limiter or resistor stay within its rating, and can fuse or PTC interrupt the line?",
+        formula: "Limiter, resistor: peak voltage across the element without its inductance ≤ its highest voltage. Fuse, PTC: highest normal or abnormal line voltage ≤ its highest voltage.",
         source: "component datasheets",
         change: "Take an element of higher voltage.",
     },

@@ -108,7 +108,7 @@ impl CaseOutcome {
     }
 }
 
-/// Levels to be timed at each pin probe: the withstand levels of the study.
+/// Levels to be timed at each pin probe: the withstand levels of the study and where its margin to each begins.
 fn levels(study: &Study, assembly: &Assembly) -> Vec<(usize, f64)> {
     let mut levels = Vec::new();
     for (probe, spec) in assembly.probes.iter().enumerate() {
@@ -120,14 +120,21 @@ fn levels(study: &Study, assembly: &Assembly) -> Vec<(usize, f64)> {
             _ => Vec::new(),
         };
         for withstand in lists.into_iter().flatten() {
-            levels.push((probe, withstand.voltage_v));
-            if pair {
-                // Between the lines, and for a line to earth where only one list is given, either sign counts.
-                levels.push((probe, -withstand.voltage_v));
+            for level in [withstand.voltage_v, near(withstand.voltage_v, study.margin)] {
+                levels.push((probe, level));
+                if pair {
+                    // Between the lines, and for a line to earth where only one list is given, either sign counts.
+                    levels.push((probe, -level));
+                }
             }
         }
     }
     levels
+}
+
+/// Where the study's margin to a level begins, in volts.
+pub fn near(level_v: f64, margin: f64) -> f64 {
+    level_v * (1.0 - margin)
 }
 
 /// The generator of a case: amplitude and polarity applied, decoupling of an alternating supply kept.

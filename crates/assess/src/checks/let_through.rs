@@ -5,7 +5,7 @@ use tidewall_study::Withstand;
 
 use super::{Context, Finding};
 use crate::result::{CheckResult, Verdict};
-use crate::simulate::CaseOutcome;
+use crate::simulate::{CaseOutcome, near};
 use crate::text::{amps, joules, seconds, volts};
 
 pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
@@ -146,40 +146,57 @@ fn judge(
             );
         }
     }
-    let beyond = |level: &Withstand| {
-        let mut total = 0.0;
-        for (index, &(of, volts)) in outcome.levels.iter().enumerate() {
-            let same = of == probe && (volts == level.voltage_v || either_sign && volts == -level.voltage_v);
-            if same {
-                total += outcome.outcome.beyond_s[index];
-            }
-        }
-        total
+    let beyond = |level_v: f64| -> f64 {
+        let timed = outcome.levels.iter().zip(&outcome.outcome.beyond_s);
+        let same =
+            |of: usize, volts: f64| of == probe && (volts == level_v || either_sign && volts == -level_v);
+        timed
+            .filter(|((of, volts), _)| same(*of, *volts))
+            .map(|(_, beyond_s)| beyond_s)
+            .sum()
     };
     for (index, level) in levels.iter().enumerate() {
         let size = level.voltage_v.abs();
+        let near_v = near(level.voltage_v, finding.wanted);
+        let shorter = levels.get(index + 1);
+        if peak <= near_v.abs() {
+            let why = format!("{} {side}, withstood for {}", volts(peak), seconds(level.lasts_s));
+            return finding.at_most(peak, size, why);
+        }
+        // Short enough for the next level even with the margin: that one decides, so that a peak just below this
+        // level is not judged more severely than one just above it.
+        let allowed = shorter.map_or(0.0, |shorter| shorter.lasts_s);
+        if shorter.is_some() && beyond(near_v) <= allowed {
+            continue;
+        }
+        let over = beyond(level.voltage_v);
         if peak <= size {
             let why = format!("{} {side}, withstood for {}", volts(peak), seconds(level.lasts_s));
             return finding.at_most(peak, size, why);
         }
-        let over = beyond(level);
-        let allowed = levels.get(index + 1).map_or(0.0, |shorter| shorter.lasts_s);
-        if over > allowed {
-            let allowance = if allowed > 0.0 {
-                format!("withstood for {}", seconds(allowed))
-            } else {
-                "which is not withstood".to_owned()
-            };
-            let why = format!(
-                "{} {side}, beyond {} for {}, {allowance}",
-                volts(peak),
-                volts(size),
-                seconds(over)
-            );
-            let mut result = finding.at_most(peak, size, why);
-            result.verdict = Verdict::Fail;
-            return result;
+        let allowance = if allowed > 0.0 {
+            format!("withstood for {}", seconds(allowed))
+        } else {
+            "which is not withstood".to_owned()
+        };
+        let why = format!(
+            "{} {side}, beyond {} for {}, {allowance}",
+            volts(peak),
+            volts(size),
+            seconds(over)
+        );
+        let mut result = finding.at_most(peak, size, why);
+        if shorter.is_some() && over <= allowed {
+            // Within the level's own time, but not by the margin: the next level must still hold the peak.
+            let next = shorter.map_or(size, |shorter| shorter.voltage_v.abs());
+            if peak <= next {
+                result.verdict = Verdict::Marginal;
+                return result;
+            }
+            continue;
         }
+        result.verdict = Verdict::Fail;
+        return result;
     }
     let highest = levels[levels.len() - 1].voltage_v.abs();
     finding.at_most(peak, highest, format!("{} {side}", volts(peak)))

@@ -2,7 +2,7 @@
 
 use tidewall_devices::datasheet::{Datasheet, Family};
 use tidewall_devices::series::fuse_life_factor;
-use tidewall_study::{SeriesElement, SeriesStage, Stage};
+use tidewall_study::{SeriesElement, SeriesStage, Stage, Study};
 
 use super::{Context, Finding, impulses};
 use crate::build::series_places;
@@ -123,21 +123,42 @@ fn judge(
         Family::Inductor | Family::Bead => saturation(sheet.inductor_saturation_a, origin.clone(), results),
         _ => {}
     }
-    if matches!(
-        sheet.family,
-        Family::Fuse | Family::Ptc | Family::Limiter | Family::Resistor
-    ) {
-        let peak = log.volts.size();
-        let finding = finding("series-voltage", "V", origin);
-        results.push(match sheet.voltage_max_v {
-            Some(limit) => finding.at_most(peak, limit, format!("{} across it", volts(peak))),
-            None => finding.unknown(
-                Some(peak),
-                format!("`voltage_max` of part `{}`", sheet.name),
-                format!("{} across it", volts(peak)),
-            ),
-        });
-    }
+    // A limiter and a resistor must stand the surge itself; a fuse or PTC, which only conducts in it, must interrupt
+    // what the line can feed.
+    let (stands, why) = match sheet.family {
+        Family::Limiter => (Some(log.volts.size()), "across it in the surge"),
+        Family::Resistor => (
+            sheet.resistance_ohm.map(|ohm| ohm * log.amps.size()),
+            "across it in the surge",
+        ),
+        Family::Fuse | Family::Ptc => (
+            highest_line_v(study),
+            "is the most the line can put across it once it opens",
+        ),
+        _ => return,
+    };
+    let finding = finding("series-voltage", "V", origin);
+    let Some(value) = stands else {
+        let why = "what it has to interrupt is not known";
+        results.push(finding.unknown(None, "`working` voltage of the port", why));
+        return;
+    };
+    let why = format!("{} {why}", volts(value));
+    results.push(match sheet.voltage_max_v {
+        Some(limit) => finding.at_most(value, limit, why),
+        None => finding.unknown(
+            Some(value),
+            format!("`voltage_max` of part `{}`", sheet.name),
+            why,
+        ),
+    });
+}
+
+/// Highest voltage, normal or abnormal, that the port's source puts on the line.
+fn highest_line_v(study: &Study) -> Option<f64> {
+    let working = study.port.working_v.as_ref()?.value;
+    let abnormal = study.port.abnormal.iter().map(|level| level.value.level_v.abs());
+    Some(abnormal.fold(working.high.abs().max(working.low.abs()), f64::max))
 }
 
 /// The surge must not melt the fuse, nor wear it out.
