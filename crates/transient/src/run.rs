@@ -272,7 +272,7 @@ struct ElementLog {
     energy_j: f64,
     i2t_a2s: f64,
     charge_c: f64,
-    peak_junction_c: f64,
+    junction: PeakTracker,
     last: Reading,
 }
 
@@ -331,13 +331,7 @@ impl<'a> Integrator<'a> {
             h: 0.0,
             counters: Counters::default(),
             probe_logs: vec![PeakTracker::default(); problem.probes.len()],
-            element_logs: vec![
-                ElementLog {
-                    peak_junction_c: f64::NEG_INFINITY,
-                    ..ElementLog::default()
-                };
-                elements
-            ],
+            element_logs: vec![ElementLog::default(); elements],
             level_last: vec![(0.0, 0.0); problem.levels.len()],
             beyond_s: vec![0.0; problem.levels.len()],
             recording,
@@ -702,6 +696,7 @@ impl<'a> Integrator<'a> {
             for log in &mut self.element_logs {
                 log.volts.break_here();
                 log.amps.break_here();
+                log.junction.break_here();
             }
         }
         self.work.sample.copy_from_slice(&self.y);
@@ -740,7 +735,7 @@ impl<'a> Integrator<'a> {
                 log.largest_a = reading.amps.abs();
                 log.volts_at_largest = reading.volts;
             }
-            log.peak_junction_c = log.peak_junction_c.max(reading.junction_c);
+            log.junction.take(t, reading.junction_c);
             log.last = *reading;
         }
         if let Some(recording) = &mut self.recording {
@@ -887,7 +882,7 @@ impl<'a> Integrator<'a> {
                 energy_j: log.energy_j,
                 i2t_a2s: log.i2t_a2s,
                 charge_c: log.charge_c,
-                peak_junction_c: log.peak_junction_c.is_finite().then_some(log.peak_junction_c),
+                peak_junction_c: Some(log.junction.extremes().max).filter(|peak| peak.is_finite()),
                 final_a: log.last.amps,
                 final_v: log.last.volts,
             })

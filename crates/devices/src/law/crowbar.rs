@@ -7,7 +7,7 @@ use super::{
 
 /// Turn-off time constant over the time constant of the turn-on: stored charge leaves more slowly than it comes (of the
 /// order of what data sheets of thyristors give; numerical choice).
-const TURN_OFF: f64 = 10.0;
+const TURN_OFF: f64 = 30.0;
 
 /// Breakover device: an avalanche branch up to the trigger point, then a low on-voltage until the current
 /// falls below the holding current.
