@@ -56,8 +56,11 @@ impl PeakTracker {
                 let curvature = (b - a) / (left + right);
                 let slope = (a * right + b * left) / (left + right);
                 let shift = -slope / (2.0 * curvature);
-                if curvature != 0.0 && shift > -left && shift < right {
-                    self.note(t1 + shift, y1 + 0.5 * slope * shift);
+                let excess = 0.5 * slope * shift;
+                // Beside a corner, or with very unequal steps, the parabola shoots far beyond what the samples show.
+                let room = 1.5 * (y1 - y0).abs().max((y1 - value).abs());
+                if curvature != 0.0 && shift > -left && shift < right && excess.abs() <= room {
+                    self.note(t1 + shift, y1 + excess);
                 }
             }
         }
@@ -101,6 +104,15 @@ mod tests {
         let extremes = tracker.extremes();
         assert!((extremes.max - 5.0).abs() < 1e-12 && (extremes.max_s - 0.37).abs() < 1e-12);
         assert_eq!(extremes.min, curve(1.0));
+    }
+
+    #[test]
+    fn a_corner_between_unequal_steps_is_not_overshot() {
+        let mut tracker = PeakTracker::default();
+        for (t, y) in [(0.0, 0.0), (4.0, -1.0), (4.0 + 1e-6, -0.99), (5.0, 0.0)] {
+            tracker.take(t, y);
+        }
+        assert_eq!(tracker.extremes().min, -1.0);
     }
 
     #[test]
