@@ -12,15 +12,15 @@ use crate::recording::Recording;
 /// Accuracy and limits of the integrator.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Options {
-    /// Relative error per step (default 1e-4). Smaller: more steps, about as the fourth root.
+    /// Relative error per step (default 5e-5). Smaller: more steps, about as the fourth root.
     pub relative: f64,
-    /// Absolute error of a voltage in volts (default 1 mV).
+    /// Absolute error of a voltage in volts (default 0.5 mV).
     pub volts: f64,
-    /// Absolute error of a current in amperes (default 1 mA).
+    /// Absolute error of a current in amperes (default 0.5 mA).
     pub amps: f64,
-    /// Absolute error of a temperature in kelvins (default 0.01 K).
+    /// Absolute error of a temperature in kelvins (default 5 mK).
     pub kelvins: f64,
-    /// Absolute error of a device's inner state (default 1e-4).
+    /// Absolute error of a device's inner state (default 5e-5).
     pub inner: f64,
     /// Most steps, accepted and rejected, before the run is given up (default 400 000).
     pub max_steps: u64,
@@ -33,11 +33,11 @@ pub struct Options {
 impl Default for Options {
     fn default() -> Self {
         Options {
-            relative: 1e-4,
-            volts: 1e-3,
-            amps: 1e-3,
-            kelvins: 1e-2,
-            inner: 1e-4,
+            relative: 5e-5,
+            volts: 5e-4,
+            amps: 5e-4,
+            kelvins: 5e-3,
+            inner: 5e-5,
             max_steps: 400_000,
             record: false,
             fixed_step_s: None,

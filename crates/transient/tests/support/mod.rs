@@ -5,21 +5,19 @@
 
 #![allow(dead_code)]
 
-use tidewall_devices::law::{
-    Avalanche, Crowbar, FlatClamp, GasTube, PinClamp, Trigger, Varistor,
-};
+use tidewall_devices::law::{Avalanche, Crowbar, FlatClamp, GasTube, PinClamp, Trigger, Varistor};
 use tidewall_devices::{Law, Protector, ThermalLadder};
 use tidewall_ladder::port::Assembly;
 use tidewall_ladder::{
     Across, Conductor, Equations, Inductance, Pin, Port, Series, SeriesKind, Shunt, Stage, Supply,
 };
+use tidewall_stress::Network;
+use tidewall_stress::generator::Drive;
 use tidewall_stress::generator::automotive;
 use tidewall_stress::generator::burst::{BurstCoupling, burst_pulse};
 use tidewall_stress::generator::esd::{C150_R330, discharge};
 use tidewall_stress::generator::surge::{SET_D3, SET_D18, SurgeCoupling, Through, combination_wave};
 use tidewall_stress::generator::telecom::{TelecomCoupling, wave_10_700};
-use tidewall_stress::generator::Drive;
-use tidewall_stress::Network;
 use tidewall_transient::{Options, Outcome, Problem, Workspace, run};
 
 /// A port under one stress.
@@ -51,7 +49,12 @@ pub fn avalanche(vbr25_v: f64, r_ohm: f64, bidirectional: bool) -> Protector {
         built_in_v: 0.7,
         grading: 0.45,
     };
-    Protector { law: Law::Avalanche(law), series_ohm: 0.0, package_h: 0.0, thermal: thermal() }
+    Protector {
+        law: Law::Avalanche(law),
+        series_ohm: 0.0,
+        package_h: 0.0,
+        thermal: thermal(),
+    }
 }
 
 pub fn flat_clamp() -> Protector {
@@ -76,7 +79,12 @@ pub fn flat_clamp() -> Protector {
         built_in_v: 0.7,
         grading: 0.45,
     };
-    Protector { law: Law::FlatClamp(law), series_ohm: 0.0, package_h: 0.0, thermal: thermal() }
+    Protector {
+        law: Law::FlatClamp(law),
+        series_ohm: 0.0,
+        package_h: 0.0,
+        thermal: thermal(),
+    }
 }
 
 pub fn snapback() -> Protector {
@@ -96,7 +104,12 @@ pub fn snapback() -> Protector {
         knee_v: 0.01,
         c_f: 1e-12,
     };
-    Protector { law: Law::Crowbar(law), series_ohm: 0.0, package_h: 0.0, thermal: ThermalLadder::default() }
+    Protector {
+        law: Law::Crowbar(law),
+        series_ohm: 0.0,
+        package_h: 0.0,
+        thermal: ThermalLadder::default(),
+    }
 }
 
 pub fn thyristor() -> Protector {
@@ -116,12 +129,28 @@ pub fn thyristor() -> Protector {
         knee_v: 0.05,
         c_f: 80e-12,
     };
-    Protector { law: Law::Crowbar(law), series_ohm: 0.0, package_h: 0.0, thermal: ThermalLadder::default() }
+    Protector {
+        law: Law::Crowbar(law),
+        series_ohm: 0.0,
+        package_h: 0.0,
+        thermal: ThermalLadder::default(),
+    }
 }
 
 pub fn varistor() -> Protector {
-    let law = Varistor { v1ma_v: 47.0, alpha: 30.0, v1ma_per_k: 0.0, linear_above_a: 1e5, c_f: 2e-9 };
-    Protector { law: Law::Varistor(law), series_ohm: 0.03, package_h: 0.0, thermal: ThermalLadder::default() }
+    let law = Varistor {
+        v1ma_v: 47.0,
+        alpha: 30.0,
+        v1ma_per_k: 0.0,
+        linear_above_a: 1e5,
+        c_f: 2e-9,
+    };
+    Protector {
+        law: Law::Varistor(law),
+        series_ohm: 0.03,
+        package_h: 0.0,
+        thermal: ThermalLadder::default(),
+    }
 }
 
 pub fn gas_tube() -> Protector {
@@ -139,7 +168,12 @@ pub fn gas_tube() -> Protector {
         c_f: 1e-12,
         insulation_ohm: 1e10,
     };
-    Protector { law: Law::GasTube(law), series_ohm: 0.0, package_h: 0.0, thermal: ThermalLadder::default() }
+    Protector {
+        law: Law::GasTube(law),
+        series_ohm: 0.0,
+        package_h: 0.0,
+        thermal: ThermalLadder::default(),
+    }
 }
 
 pub fn series(name: &str, resistance_ohm: f64, inductance_h: f64) -> Stage {
@@ -151,20 +185,41 @@ pub fn series_in(name: &str, conductor: Conductor, resistance_ohm: f64, inductan
     Stage::Series(Box::new(Series {
         name: name.into(),
         conductor,
-        kind: SeriesKind::Plain { resistance_ohm, inductance },
+        kind: SeriesKind::Plain {
+            resistance_ohm,
+            inductance,
+        },
     }))
 }
 
 pub fn shunt(name: &str, across: Across, protector: Protector, lead_h: f64) -> Stage {
-    Stage::Shunt(Box::new(Shunt { name: name.into(), across, protector, lead_h, reversed: false }))
+    Stage::Shunt(Box::new(Shunt {
+        name: name.into(),
+        across,
+        protector,
+        lead_h,
+        reversed: false,
+    }))
 }
 
 pub const FIRST: Across = Across::ToReturn(Conductor::First);
 pub const SECOND: Across = Across::ToReturn(Conductor::Second);
 
 fn port(conductors: usize, stages: Vec<Stage>, pin_f: f64, supply: Option<Supply>) -> Port {
-    let pin = Pin { capacitance_f: pin_f, esr_ohm: 0.0, conduction: None };
-    Port { conductors, stages, pin, supply, ambient_c: 25.0, track_ohm: 75.0, loss_tangent: 0.0 }
+    let pin = Pin {
+        capacitance_f: pin_f,
+        esr_ohm: 0.0,
+        conduction: None,
+    };
+    Port {
+        conductors,
+        stages,
+        pin,
+        supply,
+        ambient_c: 25.0,
+        track_ohm: 75.0,
+        loss_tangent: 0.0,
+    }
 }
 
 fn single(protector: Protector, pin_f: f64) -> Port {
@@ -181,7 +236,12 @@ pub fn models() -> Vec<Model> {
     let one = Drive::LineToEarth;
     let surge = |level: f64, coupling| combination_wave(&SET_D3, level, coupling, one);
     let bare = SurgeCoupling::Series { resistance_ohm: 0.0 };
-    let supply = Some(Supply { volts: 24.0, source_ohm: 2.0, cable_h: 0.0, on_both: false });
+    let supply = Some(Supply {
+        volts: 24.0,
+        source_ohm: 2.0,
+        cable_h: 0.0,
+        on_both: false,
+    });
     let pin_clamp = PinClamp {
         positive_v: 4.1,
         positive_ohm: 1.0,
@@ -220,44 +280,125 @@ pub fn models() -> Vec<Model> {
         50e-12,
         None,
     );
-    let line_to_earth = TelecomCoupling { wire_ohm: 25.0, arrester: false };
+    let line_to_earth = TelecomCoupling {
+        wire_ohm: 25.0,
+        arrester: false,
+    };
     vec![
-        model("surge 2 ohm, avalanche", single(avalanche(38.0, 0.1, false), 1e-9), surge(500.0, bare), 200e-6),
+        model(
+            "surge 2 ohm, avalanche",
+            single(avalanche(38.0, 0.1, false), 1e-9),
+            surge(500.0, bare),
+            200e-6,
+        ),
         model(
             "surge 2 ohm through 18 uF, powered, avalanche",
             powered.clone(),
             combination_wave(&SET_D18, 500.0, SurgeCoupling::PowerLineLine, one),
             300e-6,
         ),
-        model("surge 12 ohm, powered, avalanche", powered, surge(1000.0, SurgeCoupling::PowerLineEarth), 300e-6),
-        model("surge 42 ohm capacitor, flat clamp", single(flat_clamp(), 100e-12), surge(1000.0, SurgeCoupling::SignalCapacitor), 100e-6),
-        model("surge 42 ohm arrester, avalanche", single(avalanche(38.0, 0.1, true), 100e-12), surge(1000.0, SurgeCoupling::SignalArrester), 200e-6),
-        model("surge 12 ohm, varistor", single(varistor(), 1e-9), surge(1000.0, SurgeCoupling::PowerLineEarth), 200e-6),
-        model("10/700, avalanche", single(avalanche(58.0, 0.3, true), 100e-12), wave_10_700(1500.0, line_to_earth, one), 3e-3),
-        model("10/700, thyristor", single(thyristor(), 100e-12), wave_10_700(1500.0, line_to_earth, one), 3e-3),
-        model("discharge 8 kV, snapback, resistor, pin", esd_pin, discharge(&C150_R330, 8000.0, 0), 300e-9),
-        model("discharge 8 kV, avalanche", single(avalanche(6.5, 0.15, true), 10e-12), discharge(&C150_R330, 8000.0, 0), 300e-9),
-        model("burst 2 kV, avalanche", single(avalanche(14.0, 0.25, true), 20e-12), burst_pulse(2000.0, BurstCoupling::Network33Nf, one), 1e-6),
+        model(
+            "surge 12 ohm, powered, avalanche",
+            powered,
+            surge(1000.0, SurgeCoupling::PowerLineEarth),
+            300e-6,
+        ),
+        model(
+            "surge 42 ohm capacitor, flat clamp",
+            single(flat_clamp(), 100e-12),
+            surge(1000.0, SurgeCoupling::SignalCapacitor),
+            100e-6,
+        ),
+        model(
+            "surge 42 ohm arrester, avalanche",
+            single(avalanche(38.0, 0.1, true), 100e-12),
+            surge(1000.0, SurgeCoupling::SignalArrester),
+            200e-6,
+        ),
+        model(
+            "surge 12 ohm, varistor",
+            single(varistor(), 1e-9),
+            surge(1000.0, SurgeCoupling::PowerLineEarth),
+            200e-6,
+        ),
+        model(
+            "10/700, avalanche",
+            single(avalanche(58.0, 0.3, true), 100e-12),
+            wave_10_700(1500.0, line_to_earth, one),
+            3e-3,
+        ),
+        model(
+            "10/700, thyristor",
+            single(thyristor(), 100e-12),
+            wave_10_700(1500.0, line_to_earth, one),
+            3e-3,
+        ),
+        model(
+            "discharge 8 kV, snapback, resistor, pin",
+            esd_pin,
+            discharge(&C150_R330, 8000.0, 0),
+            300e-9,
+        ),
+        model(
+            "discharge 8 kV, avalanche",
+            single(avalanche(6.5, 0.15, true), 10e-12),
+            discharge(&C150_R330, 8000.0, 0),
+            300e-9,
+        ),
+        model(
+            "burst 2 kV, avalanche",
+            single(avalanche(14.0, 0.25, true), 20e-12),
+            burst_pulse(2000.0, BurstCoupling::Network33Nf, one),
+            1e-6,
+        ),
         model(
             "load dump 87 V, avalanche",
             single(avalanche(27.0, 0.05, false), 1e-6),
             automotive::load_dump(87.0, 14.0, 10e-3, 400e-3, 2.0, None, one).unwrap(),
             1.2,
         ),
-        model("gas tube, resistor, avalanche", two_stage.clone(), wave_10_700(4000.0, line_to_earth, one), 3e-3),
-        model("gas tube, resistor, avalanche, 42 ohm", two_stage, surge(4000.0, SurgeCoupling::SignalCapacitor), 200e-6),
+        model(
+            "gas tube, resistor, avalanche",
+            two_stage.clone(),
+            wave_10_700(4000.0, line_to_earth, one),
+            3e-3,
+        ),
+        model(
+            "gas tube, resistor, avalanche, 42 ohm",
+            two_stage,
+            surge(4000.0, SurgeCoupling::SignalCapacitor),
+            200e-6,
+        ),
         model(
             "pair, common mode, unequal parts",
             pair,
-            combination_wave(&SET_D3, 1000.0, SurgeCoupling::Symmetrical { wire_ohm: 80.0, through: Through::Direct }, Drive::BothToEarth),
+            combination_wave(
+                &SET_D3,
+                1000.0,
+                SurgeCoupling::Symmetrical {
+                    wire_ohm: 80.0,
+                    through: Through::Direct,
+                },
+                Drive::BothToEarth,
+            ),
             200e-6,
         ),
-        model("surge 2 ohm, flat clamp", single(flat_clamp(), 1e-9), surge(200.0, bare), 200e-6),
+        model(
+            "surge 2 ohm, flat clamp",
+            single(flat_clamp(), 1e-9),
+            surge(200.0, bare),
+            200e-6,
+        ),
     ]
 }
 
 fn model(name: &'static str, port: Port, network: Network, end_s: f64) -> Model {
-    Model { name, port, network, end_s }
+    Model {
+        name,
+        port,
+        network,
+        end_s,
+    }
 }
 
 /// Assembles a model.
