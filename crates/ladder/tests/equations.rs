@@ -30,12 +30,12 @@ fn anywhere(equations: &Equations, dice: &mut Dice) -> (Vec<f64>, Vec<State>) {
         })
         .collect();
     // An on-branch voltage is of the size of a voltage; it is the first inner state, right after the device's own.
-    for k in 1..y.len() {
-        let first =
-            equations.kinds()[k] == StateKind::Inner && equations.kinds()[k - 1] == StateKind::Voltage;
-        if first && dice.chance(0.7) {
-            y[k] = dice.lin(0.0, 60.0);
+    let mut last = None;
+    for (kind, value) in equations.kinds().iter().zip(&mut y) {
+        if *kind == StateKind::Inner && last == Some(StateKind::Voltage) && dice.chance(0.7) {
+            *value = dice.lin(0.0, 60.0);
         }
+        last = Some(*kind);
     }
     let states = equations
         .circuit()
@@ -118,11 +118,12 @@ fn the_jacobian_agrees_with_differences_of_the_right_hand_side() {
                     let allowed = 1e-6 * given_row[column].abs() + 4e-16 * terms / h;
                     let off = (given_row[column] - numeric[row]).abs();
                     // A width at which rounding hides the entry shows nothing.
-                    off <= allowed && (given_row[column] == 0.0 || 4e-16 * terms / h < 0.01 * given_row[column].abs())
+                    off <= allowed
+                        && (given_row[column] == 0.0 || 4e-16 * terms / h < 0.01 * given_row[column].abs())
                 });
                 let shown: Vec<f64> = numeric.iter().map(|numeric| numeric[row]).collect();
-                let hidden = 4e-16 * terms / WIDTHS[0] > 0.01 * given_row[column].abs()
-                    && given_row[column] != 0.0;
+                let hidden =
+                    4e-16 * terms / WIDTHS[0] > 0.01 * given_row[column].abs() && given_row[column] != 0.0;
                 assert!(
                     fits || hidden,
                     "case {number}, row {row}, column {column}: {:e}, by differences {shown:?}",

@@ -132,18 +132,25 @@ fn values_that_are_negative_infinite_or_not_numbers_are_refused_with_their_quant
     let bad = [-1.0, f64::NAN, f64::INFINITY];
     for value in bad {
         let stage = series("R1", Conductor::First, value, 1e-9);
-        let LadderError::Value { element, quantity, .. } =
-            refusal(&port(1, vec![stage]), Drive::LineToEarth)
+        let LadderError::Value {
+            element, quantity, ..
+        } = refusal(&port(1, vec![stage]), Drive::LineToEarth)
         else {
             panic!("{value} ohms accepted");
         };
         assert_eq!((element.as_str(), quantity), ("R1", "resistance in Ω"));
         let stage = series("L1", Conductor::First, 1.0, value);
         let error = refusal(&port(1, vec![stage]), Drive::LineToEarth);
-        assert!(matches!(error, LadderError::Value { .. }), "{value} henries accepted");
+        assert!(
+            matches!(error, LadderError::Value { .. }),
+            "{value} henries accepted"
+        );
         let stage = shunt("D1", Across::ToReturn(Conductor::First), value);
         let error = refusal(&port(1, vec![stage]), Drive::LineToEarth);
-        assert!(matches!(error, LadderError::Value { .. }), "a lead of {value} accepted");
+        assert!(
+            matches!(error, LadderError::Value { .. }),
+            "a lead of {value} accepted"
+        );
     }
 }
 
