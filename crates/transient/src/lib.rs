@@ -4,16 +4,18 @@
 //! switching devices inside a step, and returns peaks, energies, an energy [`Audit`] and [`Counters`].
 
 pub mod audit;
+mod booking;
+mod events;
 pub mod lu;
 pub mod method;
 pub mod peak;
+pub mod problem;
 pub mod recording;
 pub mod run;
 
 pub use audit::Audit;
 pub use method::{Dense, Tableau};
 pub use peak::{Extremes, PeakTracker};
+pub use problem::{Counters, ElementOutcome, Options, Outcome, ProbeOutcome, Problem, TransientError};
 pub use recording::Recording;
-pub use run::{
-    Counters, ElementOutcome, Options, Outcome, ProbeOutcome, Problem, TransientError, Workspace, run,
-};
+pub use run::{Workspace, run};

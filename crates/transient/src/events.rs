@@ -1,0 +1,117 @@
+//! Changes of a device's discrete state: finding them inside a step and carrying them out.
+
+use tidewall_devices::law::MAX_EVENTS;
+
+use crate::problem::TransientError;
+use crate::run::Integrator;
+
+impl Integrator<'_> {
+    /// The first watch that comes true within the step in the dense output: fraction of the step, and which.
+    pub(crate) fn find_event(&mut self) -> (f64, Option<(usize, usize)>) {
+        let equations = self.problem.equations;
+        let mut earliest = 1.0;
+        let mut found = None;
+        for device in 0..self.states.len() {
+            if !equations.circuit().devices[device].law.switches() {
+                continue;
+            }
+            for place in [0.5, 1.0] {
+                if place > earliest {
+                    break;
+                }
+                self.work.dense.at(place, &mut self.work.sample);
+                let watches = equations.watches(device, &self.work.sample, self.states[device]);
+                for (k, watch) in watches.iter().enumerate() {
+                    let Some(watch) = watch else { continue };
+                    if watch.value < 0.0 || !(watch.at_once || self.armed[device][k]) {
+                        continue;
+                    }
+                    let at = self.locate(device, k, place);
+                    if at < earliest || found.is_none() {
+                        earliest = at.min(earliest);
+                        found = Some((device, k));
+                    }
+                }
+            }
+        }
+        (earliest, found)
+    }
+
+    /// Bisection for the instant at which watch `k` of `device` turns non-negative, as a fraction of the step.
+    fn locate(&mut self, device: usize, k: usize, upper: f64) -> f64 {
+        let (mut low, mut high) = (0.0, upper);
+        for _ in 0..40 {
+            if high - low < 1e-10 {
+                break;
+            }
+            let middle = 0.5 * (low + high);
+            self.work.dense.at(middle, &mut self.work.sample);
+            let watches = self
+                .problem
+                .equations
+                .watches(device, &self.work.sample, self.states[device]);
+            if watches[k].is_some_and(|watch| watch.value >= 0.0) {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        high
+    }
+
+    pub(crate) fn switch(&mut self, device: usize, watch: usize) {
+        self.problem
+            .equations
+            .switch(device, watch, &mut self.y, &mut self.states[device]);
+        self.armed[device] = [false; MAX_EVENTS];
+        self.switched[device] += 1;
+        self.last_switch_s[device] = self.t;
+        self.counters.events += 1;
+    }
+
+    /// Arms watches whose value is negative now.
+    pub(crate) fn arm(&mut self) {
+        for device in 0..self.states.len() {
+            if !self.problem.equations.circuit().devices[device].law.switches() {
+                continue;
+            }
+            let watches = self
+                .problem
+                .equations
+                .watches(device, &self.y, self.states[device]);
+            for (armed, watch) in self.armed[device].iter_mut().zip(watches) {
+                *armed |= watch.is_some_and(|watch| watch.value < 0.0);
+            }
+        }
+    }
+
+    /// Carries out every change of state that is due at this very instant.
+    pub(crate) fn settle_states(&mut self) -> Result<(), TransientError> {
+        const MOST: usize = 64;
+        for _ in 0..MOST {
+            let mut changed = None;
+            'search: for device in 0..self.states.len() {
+                let watches = self
+                    .problem
+                    .equations
+                    .watches(device, &self.y, self.states[device]);
+                for (k, watch) in watches.iter().enumerate() {
+                    if watch.is_some_and(|watch| watch.at_once && watch.value >= 0.0) {
+                        changed = Some((device, k));
+                        break 'search;
+                    }
+                }
+            }
+            match changed {
+                None => {
+                    self.arm();
+                    return Ok(());
+                }
+                Some((device, k)) => self.switch(device, k),
+            }
+        }
+        let device = self.problem.equations.circuit().devices.first();
+        let device = device.map_or_else(String::new, |device| device.name.clone());
+        Err(TransientError::Chatter { at_s: self.t, device })
+    }
+}
