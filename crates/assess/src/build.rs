@@ -1,6 +1,6 @@
 //! From a study to the port of the `ladder` crate, at one corner.
 
-use tidewall_devices::build::MissingDatum;
+use tidewall_devices::build::{Assumption, MissingDatum};
 use tidewall_devices::datasheet::{Datasheet, Family, PartCorner};
 use tidewall_devices::law::{Law, PinClamp};
 use tidewall_devices::{Protector, ThermalLadder};
@@ -14,6 +14,7 @@ use tidewall_study::{
 
 use crate::corners::source_ohm;
 use crate::result::PartSet;
+use crate::text;
 
 /// Impedance in ohms of board tracks where the study gives none (usual microstrip, common practice, no source).
 pub const TRACK_OHM: f64 = 75.0;
@@ -195,15 +196,12 @@ fn push_shunt(
         }
         let corner = corner_of(set, across, study.port.lines == 2, last);
         let built = sheet.protector(corner, ambient_c)?;
-        notes.extend(built.assumptions.iter().map(|assumed| {
-            format!(
-                "{}: {} taken as {} ({})",
-                sheet.name,
-                assumed.what,
-                short(assumed.value),
-                assumed.why
-            )
-        }));
+        notes.extend(
+            built
+                .assumptions
+                .iter()
+                .map(|assumed| sentence(&sheet.name, assumed)),
+        );
         rises.push((name.clone(), built.rated_rise_k));
         stages.push(Stage::Shunt(Box::new(Shunt {
             name,
@@ -216,14 +214,25 @@ fn push_shunt(
     Ok(rises)
 }
 
-/// A value for an assumption's sentence.
-fn short(value: f64) -> String {
-    if value == 0.0 || (1e-2..1e5).contains(&value.abs()) {
-        let text = format!("{value:.4}");
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        format!("{value:.3e}")
-    }
+/// An assumption of a part's model as a sentence. What the models assume ends in its unit ("turn-on time in s").
+fn sentence(part: &str, assumed: &Assumption) -> String {
+    let units: [(&str, fn(f64) -> String); 7] = [
+        (" in V", text::volts),
+        (" in A", text::amps),
+        (" in s", text::seconds),
+        (" in Ω", text::ohms),
+        (" in F", text::farads),
+        (" in H", text::henries),
+        (" in 1/K", text::per_kelvin),
+    ];
+    let known = units
+        .iter()
+        .find_map(|(ending, print)| Some((assumed.what.strip_suffix(ending)?, print)));
+    let (what, value) = match known {
+        Some((what, print)) => (what, print(assumed.value)),
+        None => (assumed.what, format!("{}", assumed.value)),
+    };
+    format!("{part}: {what} taken as {value} ({})", assumed.why)
 }
 
 fn steering(
@@ -234,21 +243,14 @@ fn steering(
     notes: &mut Vec<String>,
 ) -> Result<Steering, MissingDatum> {
     let model = sheet.steering()?;
-    notes.extend(model.assumptions.iter().map(|assumed| {
-        format!(
-            "{}: {} taken as {} ({})",
-            sheet.name,
-            assumed.what,
-            short(assumed.value),
-            assumed.why
-        )
-    }));
-    // The two diodes of one array are alike; the second stands from return to line.
-    let Law::Diode(diode) = model.to_rail else {
-        unreachable!("the steering builder makes its diodes of the diode law");
-    };
+    notes.extend(
+        model
+            .assumptions
+            .iter()
+            .map(|assumed| sentence(&sheet.name, assumed)),
+    );
     let clamp = Protector {
-        law: model.rail_clamp,
+        law: Law::Avalanche(model.rail_clamp),
         series_ohm: 0.0,
         package_h: 0.0,
         thermal: ThermalLadder::default(),
@@ -256,8 +258,9 @@ fn steering(
     Ok(Steering {
         name,
         conductor,
-        to_rail: diode,
-        from_return: diode,
+        // The two diodes of one array are alike; the second stands from return to line.
+        to_rail: model.diode,
+        from_return: model.diode,
         lead_h,
         rail_f: model.rail_f,
         rail_v: model.rail_v,
@@ -318,14 +321,7 @@ fn series_kind(study: &Study, series: &SeriesStage) -> Result<(SeriesKind, Vec<S
             let notes = built
                 .assumptions
                 .iter()
-                .map(|assumed| {
-                    format!(
-                        "{name}: {} taken as {} ({})",
-                        assumed.what,
-                        short(assumed.value),
-                        assumed.why
-                    )
-                })
+                .map(|assumed| sentence(name, assumed))
                 .collect();
             let protector = Protector {
                 law: built.model,

@@ -138,7 +138,8 @@ fn transient(study: &Study, outcome: &CaseOutcome) -> TransientResult {
         stress: study.stresses[outcome.case.stress].id.clone(),
         corner: outcome.case.corner(),
         connector_peak_v: peak(|role| matches!(role, ProbeRole::Connector(_))).abs(),
-        pin_peak_v: peak(|role| matches!(role, ProbeRole::Pin(_) | ProbeRole::PinPair)),
+        // Adding zero turns a negative zero into zero.
+        pin_peak_v: peak(|role| matches!(role, ProbeRole::Pin(_) | ProbeRole::PinPair)) + 0.0,
         pin_peak_a,
         elements: outcome
             .assembly

@@ -83,7 +83,12 @@ pub fn origins(study: &Study) -> Vec<OriginResult> {
     }
     for case in &study.stresses {
         for note in &case.disturbance.sources {
-            let origin = format!("{} ({})", note.source, mark(note.mark));
+            let mark = mark(note.mark);
+            let origin = if note.source.contains(mark) {
+                note.source.clone()
+            } else {
+                format!("{} ({mark})", note.source)
+            };
             add(
                 &format!("stress {}: {}", case.id, note.what),
                 case.disturbance.title.clone(),

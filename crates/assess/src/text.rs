@@ -1,6 +1,8 @@
 //! Values as text for reasons.
 
-use tidewall_units::{Amps, Celsius, Farads, Joules, Kelvins, Ohms, Quantity, Seconds, Volts, Watts};
+use tidewall_units::{
+    Amps, Celsius, Farads, Henries, Joules, Kelvins, Ohms, PerKelvin, Quantity, Seconds, Volts, Watts,
+};
 
 /// Volts with three digits.
 pub fn volts(value: f64) -> String {
@@ -49,4 +51,14 @@ pub fn celsius(value: f64) -> String {
 /// Kelvins with three digits.
 pub fn kelvins(value: f64) -> String {
     Kelvins(value).rounded(3)
+}
+
+/// Henries with three digits.
+pub fn henries(value: f64) -> String {
+    Henries(value).rounded(3)
+}
+
+/// A temperature coefficient with three digits.
+pub fn per_kelvin(value: f64) -> String {
+    PerKelvin(value).rounded(3)
 }

@@ -6,7 +6,7 @@ use tidewall_devices::{Law, Protector};
 use tidewall_ladder::Across;
 use tidewall_study::{AbnormalLevel, Across as LevelAcross, ShuntStage, Stage, Study, Valued};
 
-use super::standing::lowest_breakdown;
+use super::standing::{lowest_breakdown, missing_breakdown};
 use super::{Context, Finding};
 use crate::build::shunt_places;
 use crate::corners::source_ohm;
@@ -63,10 +63,7 @@ fn judge(study: &Study, shunt: &ShuntStage, sheet: &Datasheet, level: &Valued<Ab
             match lowest_breakdown(sheet, ambient_c) {
                 None => finding("V", ambient_c).unknown(
                     None,
-                    format!(
-                        "minimum of `breakdown` and `temperature_coefficient` of part `{}`",
-                        sheet.name
-                    ),
+                    missing_breakdown(sheet),
                     format!("whether the part conducts at {text} is not known"),
                 ),
                 Some(lowest) if lowest >= size => finding("V", ambient_c).at_least(

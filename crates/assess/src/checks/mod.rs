@@ -84,6 +84,15 @@ impl Finding<'_> {
         }
     }
 
+    /// Holds by kind: there is a value but nothing to be near to.
+    pub fn holds(&self, value: f64, why: String) -> CheckResult {
+        CheckResult {
+            value: Some(value),
+            verdict: Verdict::Pass,
+            ..self.blank(Bound::AtMost, why)
+        }
+    }
+
     /// Something is missing; `value` is what is known.
     pub fn unknown(
         &self,
@@ -198,6 +207,11 @@ fn worst(results: Vec<CheckResult>) -> Vec<CheckResult> {
 
 /// Order of badness: verdict first, then margin; where no limit is known, the larger value is the worse one.
 fn rank(result: &CheckResult) -> (u8, f64, f64) {
+    let without_limit = if result.verdict == Verdict::Pass {
+        f64::INFINITY
+    } else {
+        f64::NEG_INFINITY
+    };
     let verdict = match result.verdict {
         Verdict::Fail => 0,
         Verdict::Unknown => 1,

@@ -93,18 +93,32 @@ impl View<'_> {
             return;
         };
         let ambient_c = self.outcome.case.ambient_c;
-        let Some(pulses) = impulses(self.case()) else {
-            results.push(finding.unknown(
-                Some(peak),
-                format!("`pulses` of stress `{}`", self.case().id),
-                "how often the part must stand it is not known",
-            ));
-            return;
+        // Only varistors and gas tubes are rated by number of pulses.
+        let counted = matches!(self.sheet.family, Family::Varistor | Family::GasTube);
+        let pulses = match impulses(self.case()) {
+            Some(pulses) => pulses,
+            None if counted => {
+                results.push(finding.unknown(
+                    Some(peak),
+                    format!("`pulses` of stress `{}`", self.case().id),
+                    "how often the part must stand it is not known",
+                ));
+                return;
+            }
+            None => 1,
         };
         match self.sheet.allowed_current(shape, pulses, ambient_c) {
             Ok(allowed) => {
+                let forward = if one_sided && -log.amps.min > peak {
+                    format!(
+                        ", beside {} forward, which the junction's rise judges",
+                        amps(-log.amps.min)
+                    )
+                } else {
+                    String::new()
+                };
                 let why = format!(
-                    "{} with a heating width of {}; the part stands {} there at {} ({})",
+                    "{} with a heating width of {}{forward}; the part stands {} there at {} ({})",
                     amps(peak),
                     seconds(shape.equivalent_s()),
                     amps(allowed.current_a),

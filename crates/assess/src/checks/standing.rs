@@ -75,6 +75,16 @@ pub fn lowest_breakdown(sheet: &Datasheet, temperature_c: f64) -> Option<f64> {
     }
 }
 
+/// What [`lowest_breakdown`] lacks, in words.
+pub fn missing_breakdown(sheet: &Datasheet) -> String {
+    let datum = match (sheet.breakdown_v.min, sheet.alpha_per_k) {
+        (None, None) => "minimum of `breakdown` and `temperature_coefficient`",
+        (None, Some(_)) => "minimum of `breakdown`",
+        _ => "`temperature_coefficient`",
+    };
+    format!("{datum} of part `{}`", sheet.name)
+}
+
 fn stand_off(
     study: &Study,
     shunt: &ShuntStage,
@@ -102,7 +112,7 @@ fn stand_off(
                 let why = "a unidirectional part clips whatever goes below the return";
                 results.push(finding("polarity", shunt, "V", None).unknown(
                     Some(other),
-                    format!("`polarity` of part `{}`", sheet.name),
+                    format!("`bidirectional` of part `{}`", sheet.name),
                     why,
                 ));
                 return;
@@ -117,18 +127,12 @@ fn stand_off(
     let mut polarity = finding("polarity", shunt, "V", None);
     polarity.origin = Some(levels.origin.to_string());
     if bidirectional {
-        // Nothing is clipped: the excursion to the other side is blocked like the one to this side.
-        let blocks = match sheet.family {
-            Family::GasTube => sheet.breakdown_v.min,
-            _ => sheet.stand_off_v,
-        };
-        if let Some(blocks) = blocks {
-            let why = format!(
-                "the part blocks in both directions; the line goes {} to the other side",
-                volts(other)
-            );
-            results.push(polarity.at_most(other, blocks, why));
-        }
+        // Nothing is clipped; whether both sides are blocked is the stand-off check's matter.
+        let why = format!(
+            "the part blocks in both directions; the line goes {} to the other side",
+            volts(other)
+        );
+        results.push(polarity.holds(other, why));
     } else {
         let why = format!(
             "the line goes {} to the other side; a unidirectional part conducts there",
@@ -223,10 +227,7 @@ fn cold_breakdown(
             )),
             None => results.push(finding.unknown(
                 None,
-                format!(
-                    "minimum of `breakdown` and `temperature_coefficient` of part `{}`",
-                    sheet.name
-                ),
+                missing_breakdown(sheet),
                 "the breakdown falls in the cold, by spread and by temperature",
             )),
         }
@@ -399,28 +400,58 @@ fn port_finding(check: &'static str, unit: &'static str) -> Finding<'static> {
     }
 }
 
-/// Whether a clamp can stand between the two walls at all.
+/// Whether a clamp can stand between the two walls at all, on either side of zero.
 fn window(study: &Study, results: &mut Vec<CheckResult>) {
     let mut finding = port_finding("window", "V");
-    let withstand = study.pin.withstand.last().map(|level| level.voltage_v);
-    let levels = if study.port.lines == 2 && study.port.must_not_conduct_between_v.is_some() {
-        study.port.must_not_conduct_between_v.as_ref()
+    let pair = study.port.lines == 2;
+    let (levels, key) = if pair && study.port.must_not_conduct_between_v.is_some() {
+        (
+            study.port.must_not_conduct_between_v.as_ref(),
+            "`must_not_conduct_between` of the port",
+        )
     } else {
-        study.port.must_not_conduct_v.as_ref()
+        (
+            study.port.must_not_conduct_v.as_ref(),
+            "`must_not_conduct` of the port",
+        )
     };
-    results.push(match (levels, withstand) {
-        (Some(levels), Some(limit)) => {
-            finding.origin = Some(format!("withstand of the pin, study, line {}", study.pin.line));
-            let why = format!(
-                "the clamp must climb between {} and {}; a series element, a second stage or a stronger pin widens that",
-                volts(levels.value.high),
-                volts(limit)
-            );
-            finding.at_most(levels.value.high, limit, why)
+    let Some(levels) = levels else {
+        results.push(finding.unknown(None, key, "the left wall is not known"));
+        return;
+    };
+    finding.origin = Some(format!("withstand of the pin, study, line {}", study.pin.line));
+    let between_lines = pair && study.port.must_not_conduct_between_v.is_some();
+    let common = pair && !between_lines;
+    // On a pair one list holds for both signs; on one line each side has its own.
+    let up = if common {
+        &study.pin.withstand_common
+    } else {
+        &study.pin.withstand
+    };
+    let down = if pair { up } else { &study.pin.negative_withstand };
+    for (level, list, name) in [
+        (levels.value.high, up, "withstand"),
+        (-levels.value.low, down, "negative_withstand"),
+    ] {
+        if level <= NEVER_NEGATIVE_V {
+            continue;
         }
-        (None, _) => finding.unknown(None, "`must_not_conduct` of the port", "the left wall is not known"),
-        (Some(levels), None) => {
-            finding.unknown(Some(levels.value.high), "`withstand` of the pin", "the right wall is not known")
-        }
-    });
+        let steady = list.iter().find(|entry| entry.lasts_s.is_infinite());
+        results.push(match steady {
+            Some(entry) => {
+                let limit = entry.voltage_v.abs();
+                let why = format!(
+                    "the clamp must climb between {} and {}; a series element, a second stage or a stronger pin widens that",
+                    volts(level),
+                    volts(limit)
+                );
+                finding.at_most(level, limit, why)
+            }
+            None => finding.unknown(
+                Some(level),
+                format!("a `{name}` of the pin with `lasts = \"any\"`"),
+                "the right wall is not known",
+            ),
+        });
+    }
 }

@@ -144,10 +144,10 @@ fn load_line(study: &Study, shunt: &ShuntStage, sheet: &Datasheet, results: &mut
     let Some(hold_a) = hold_a else {
         results.push(finding(shunt, "A", hot).unknown(
             Some(follow),
-            format!(
-                "minimum of `hold_current` and `hold_temperature_coefficient` of part `{}`",
-                sheet.name
-            ),
+            match sheet.hold_a.min {
+                None => format!("minimum of `hold_current` of part `{}`", sheet.name),
+                Some(_) => format!("`hold_temperature_coefficient` of part `{}`", sheet.name),
+            },
             format!("the line can feed {} into the part once it is on", amps(follow)),
         ));
         return;

@@ -39,8 +39,9 @@ fn reaches(run: &TransientResult) -> String {
     if let Some(amps) = run.pin_peak_a {
         text.push_str(&format!(" and {} into it", Amps(amps).rounded(4)));
     }
+    // What the port passes on to its own supply is taken off.
     text.push_str(&format!(
-        "; {} enter the port",
+        "; {} net into the port",
         Joules(run.audit.delivered_j).rounded(3)
     ));
     text

@@ -5,11 +5,32 @@ use crate::datasheet::{Datasheet, PartCorner};
 use crate::law::{FlatClamp, Law, Trigger};
 
 /// On-branch `(V0, R)` from `on_voltage` and `dynamic_resistance`, or from a line through the clamping points.
+///
+/// Makers rarely guarantee a lowest on-voltage. The low corner then takes the typical or the highest one, which lets
+/// more through; what holds the part on is judged from its holding data.
 pub(super) fn on_branch(
     sheet: &Datasheet,
     corner: PartCorner,
     notes: &mut Notes,
 ) -> Result<(f64, f64), MissingDatum> {
+    let exact = branch_at(sheet, corner, notes);
+    if exact.is_ok() || corner != PartCorner::Low {
+        return exact;
+    }
+    for other in [PartCorner::Typical, PartCorner::High] {
+        if let Ok((volts, ohm)) = branch_at(sheet, other, notes) {
+            notes.add(
+                "lowest on-voltage in V",
+                volts,
+                "not given: a higher one of the part, which lets more through",
+            );
+            return Ok((volts, ohm));
+        }
+    }
+    exact
+}
+
+fn branch_at(sheet: &Datasheet, corner: PartCorner, notes: &mut Notes) -> Result<(f64, f64), MissingDatum> {
     let points: Vec<(f64, f64)> = sheet
         .clamp
         .iter()

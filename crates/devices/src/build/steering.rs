@@ -2,22 +2,19 @@
 
 use super::{Assumption, KNEE_V, LEAST_OHM, MissingDatum, Notes};
 use crate::datasheet::Datasheet;
-use crate::law::{Avalanche, Diode, Law};
+use crate::law::{Avalanche, Diode};
 
 /// Steering diodes of one line: line to rail, return to line, and what holds the rail.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SteeringModel {
-    /// Diode from line to rail (conducts when the line is above the rail).
-    pub to_rail: Law,
-    /// Diode from return to line (conducts when the line is below the return), voltage counted from line to
-    /// return.
-    pub to_return: Law,
+    /// Each of the two diodes: line to rail, and return to line.
+    pub diode: Diode,
     /// Capacitance in farads of the rail to return.
     pub rail_f: f64,
     /// Voltage in volts at which the rail stands before the stress.
     pub rail_v: f64,
     /// Clamp from rail to return.
-    pub rail_clamp: Law,
+    pub rail_clamp: Avalanche,
     /// What no datum says.
     pub assumptions: Vec<Assumption>,
 }
@@ -64,22 +61,18 @@ impl Datasheet {
             "far above the rail; numerical choice",
         );
         notes.add("rounding of the corners in V", KNEE_V, "numerical choice");
-        let diode = |up_v: f64, up_ohm: f64, down_v: f64, down_ohm: f64| {
-            Law::Diode(Diode {
-                forward_v: up_v,
-                forward_ohm: up_ohm,
-                breakdown_v: down_v,
-                breakdown_ohm: down_ohm,
+        Ok(SteeringModel {
+            diode: Diode {
+                forward_v,
+                forward_ohm,
+                breakdown_v: DIODE_BREAKDOWN_V,
+                breakdown_ohm: 1.0,
                 knee_v: 0.02,
                 c_f,
-            })
-        };
-        Ok(SteeringModel {
-            to_rail: diode(forward_v, forward_ohm, DIODE_BREAKDOWN_V, 1.0),
-            to_return: diode(DIODE_BREAKDOWN_V, 1.0, forward_v, forward_ohm),
+            },
             rail_f,
             rail_v,
-            rail_clamp: Law::Avalanche(Avalanche {
+            rail_clamp: Avalanche {
                 vbr25_v: clamp_v,
                 alpha_per_k: 0.0,
                 r_ohm: clamp_ohm.max(LEAST_OHM),
@@ -90,7 +83,7 @@ impl Datasheet {
                 c0_f: super::LEAST_F,
                 built_in_v: super::BUILT_IN_V,
                 grading: 0.5,
-            }),
+            },
             assumptions: notes.0,
         })
     }

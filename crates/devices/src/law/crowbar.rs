@@ -59,6 +59,15 @@ impl Crowbar {
         self.hold_a * (1.0 + self.hold_per_k * (junction_c - 25.0)).max(0.1)
     }
 
+    /// The avalanche branch of one polarity, drawn so that it carries `trigger_a` at the trigger voltage.
+    fn add_avalanche(&self, bias: &Bias, sign: f64, out: &mut Conduction) {
+        let start = self.trigger_at_v(bias.junction_c) - self.off_ohm * self.trigger_a;
+        let (over, slope) = smooth_positive(sign * bias.volts - start, self.knee_v);
+        out.amps += sign * over / self.off_ohm;
+        out.per_volt += slope / self.off_ohm;
+        out.per_kelvin -= sign * slope * self.trigger_v * self.alpha_per_k / self.off_ohm;
+    }
+
     fn charge_rate(&self, state: State, bias: &Bias) -> Rate {
         if state.mode != Mode::On {
             return Rate::default();
@@ -90,19 +99,14 @@ impl DeviceLaw for Crowbar {
             out.amps = state.sign * over / self.on_ohm;
             out.per_volt = slope / self.on_ohm;
             out.per_inner[0] = -state.sign * slope / self.on_ohm;
-        } else {
-            // The avalanche branch is drawn so that it carries `trigger_a` at the trigger voltage.
-            let start = self.trigger_at_v(bias.junction_c) - self.off_ohm * self.trigger_a;
-            let start_per_k = self.trigger_v * self.alpha_per_k;
-            let (over, slope) = smooth_positive(bias.volts - start, self.knee_v);
-            out.amps = over / self.off_ohm;
-            out.per_volt = slope / self.off_ohm;
-            out.per_kelvin = -slope * start_per_k / self.off_ohm;
             if self.bidirectional {
-                let (under, slope) = smooth_positive(-bias.volts - start, self.knee_v);
-                out.amps -= under / self.off_ohm;
-                out.per_volt += slope / self.off_ohm;
-                out.per_kelvin += slope * start_per_k / self.off_ohm;
+                // The other polarity has not broken over: its avalanche branch is there all the same.
+                self.add_avalanche(bias, -state.sign, &mut out);
+            }
+        } else {
+            self.add_avalanche(bias, 1.0, &mut out);
+            if self.bidirectional {
+                self.add_avalanche(bias, -1.0, &mut out);
             }
         }
         if !self.bidirectional {
@@ -140,7 +144,11 @@ impl DeviceLaw for Crowbar {
     fn watches(&self, state: State, bias: &Bias, _amps: f64) -> [Option<Watch>; MAX_EVENTS] {
         let trigger = self.trigger_at_v(bias.junction_c);
         if state.mode == Mode::On {
-            [Some(goes_out(bias.inner[1])), None, None]
+            let other = self.bidirectional.then_some(Watch {
+                value: -state.sign * bias.volts - trigger,
+                at_once: true,
+            });
+            [Some(goes_out(bias.inner[1])), other, None]
         } else {
             let up = Some(Watch {
                 value: bias.volts - trigger,
@@ -155,7 +163,7 @@ impl DeviceLaw for Crowbar {
     }
 
     fn after(&self, state: State, bias: &Bias, amps: f64, k: usize) -> (State, [f64; MAX_INNER]) {
-        if state.mode == Mode::On {
+        if state.mode == Mode::On && k == 0 {
             return (
                 State {
                     mode: Mode::Off,
@@ -164,7 +172,11 @@ impl DeviceLaw for Crowbar {
                 [bias.inner[0], 0.0],
             );
         }
-        let sign = if k == 0 { 1.0 } else { -1.0 };
+        let sign = match state.mode {
+            Mode::On => -state.sign,
+            _ if k == 0 => 1.0,
+            _ => -1.0,
+        };
         // The current is continuous through breakover: the on-branch starts where the avalanche branch ended.
         let start = sign * bias.volts - self.on_ohm * (sign * amps).max(0.0);
         (State { mode: Mode::On, sign }, [start, 1.0])

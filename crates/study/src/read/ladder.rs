@@ -10,7 +10,7 @@ use crate::parts::{PartEntry, is_series};
 use crate::source::{clip, nearest};
 use crate::table::{Item, Section};
 
-const KEYS: &[&str] = &["name", "series", "shunt", "line", "lead", "between", "reversed"];
+pub(super) const KEYS: &[&str] = &["name", "series", "shunt", "line", "lead", "between", "reversed"];
 
 const LINES: &[(&str, InLine)] = &[
     ("both", InLine::Both),

@@ -164,6 +164,17 @@ fn read_source(source: &Source, loader: &dyn Loader) -> Result<Study, StudyError
     if ladder.iter().all(|stage| matches!(stage, Stage::Series(_))) {
         assumptions.push("the ladder has no shunt protector".to_owned());
     }
+    for item in &entries {
+        let section = item.table(ladder::KEYS)?;
+        if let (Some(part), None) = (
+            section.get("shunt").and_then(|shunt| shunt.as_text()),
+            section.get("lead"),
+        ) {
+            assumptions.push(format!(
+                "{part}: no `lead` is given; only the inductance of its package counts, which is less than any board has"
+            ));
+        }
+    }
     let pin = pin::read(
         &top.require("pin", "describe the protected circuit under [pin]")?,
         port.lines,

@@ -317,7 +317,11 @@ fn ambient(section: &Section<'_>) -> Result<Valued<Interval>, StudyError> {
         "ambient",
         "add ambient = \"-40 °C to 85 °C\" with the range of your equipment",
     )?;
-    let value = item.range::<Celsius>()?;
+    // One temperature is a range of its own: a test at room temperature.
+    let value = match item.quantity::<Celsius>() {
+        Ok(one) => Interval { low: one, high: one },
+        Err(_) => item.range::<Celsius>()?,
+    };
     if value.low < AMBIENT_C.low || value.high > AMBIENT_C.high {
         return Err(item.error(
             "`ambient` is an impossible range for electronics",
