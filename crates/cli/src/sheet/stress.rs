@@ -80,7 +80,13 @@ fn elements(page: &mut Page, run: &TransientResult) {
         };
         add(Some(element.peak_v), "V");
         add(Some(element.peak_a), "A");
-        add(Some(element.energy_j), "J");
+        // What is a billionth of the whole is arithmetic, not heat.
+        let energy_j = if element.energy_j.abs() < 1e-9 * total {
+            0.0
+        } else {
+            element.energy_j
+        };
+        add(Some(energy_j), "J");
         let share = (total > 0.0).then(|| percent(element.energy_j.max(0.0) / total));
         let unit = share.as_ref().map_or("", |_| "%").to_owned();
         cells.extend([share.unwrap_or_default(), unit].map(|text| (Style::Plain, text)));
