@@ -216,7 +216,8 @@ fn push_shunt(
 
 /// An assumption of a part's model as a sentence. What the models assume ends in its unit ("turn-on time in s").
 fn sentence(part: &str, assumed: &Assumption) -> String {
-    let units: [(&str, fn(f64) -> String); 7] = [
+    type Print = fn(f64) -> String;
+    let units: [(&str, Print); 7] = [
         (" in V", text::volts),
         (" in A", text::amps),
         (" in s", text::seconds),

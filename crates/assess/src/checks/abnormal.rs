@@ -107,7 +107,7 @@ fn judge(study: &Study, shunt: &ShuntStage, sheet: &Datasheet, level: &Valued<Ab
         };
         if worst
             .as_ref()
-            .is_none_or(|other| super::rank(&result) < super::rank(other))
+            .is_none_or(|other| super::worse_first(&result, other).is_lt())
         {
             worst = Some(result);
         }

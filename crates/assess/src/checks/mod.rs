@@ -7,6 +7,8 @@ mod series;
 mod standing;
 mod switching;
 
+use std::cmp::Ordering;
+
 use tidewall_study::{StressCase, Study};
 use tidewall_transient::Audit;
 
@@ -194,33 +196,37 @@ fn worst(results: Vec<CheckResult>) -> Vec<CheckResult> {
         });
         match same {
             Some(other) => {
-                if rank(&result) < rank(other) {
+                if worse_first(&result, other).is_lt() {
                     *other = result;
                 }
             }
             None => kept.push(result),
         }
     }
-    kept.sort_by(|a, b| rank(a).partial_cmp(&rank(b)).unwrap_or(std::cmp::Ordering::Equal));
+    kept.sort_by(worse_first);
     kept
 }
 
 /// Order of badness: verdict first, then margin; where no limit is known, the larger value is the worse one.
-fn rank(result: &CheckResult) -> (u8, f64, f64) {
-    let without_limit = if result.verdict == Verdict::Pass {
-        f64::INFINITY
-    } else {
-        f64::NEG_INFINITY
-    };
-    let verdict = match result.verdict {
+fn worse_first(a: &CheckResult, b: &CheckResult) -> Ordering {
+    let verdict = |result: &CheckResult| match result.verdict {
         Verdict::Fail => 0,
         Verdict::Unknown => 1,
         Verdict::Marginal => 2,
         Verdict::Pass => 3,
     };
-    (
-        verdict,
-        result.margin.unwrap_or(f64::NEG_INFINITY),
-        -result.value.unwrap_or(f64::INFINITY),
-    )
+    let margin = |result: &CheckResult| {
+        let without = if result.verdict == Verdict::Pass {
+            f64::INFINITY
+        } else {
+            f64::NEG_INFINITY
+        };
+        result.margin.unwrap_or(without)
+    };
+    let value = |result: &CheckResult| result.value.unwrap_or(f64::INFINITY);
+    // Total orders, so that a margin that is not a number cannot upset the sorting.
+    verdict(a)
+        .cmp(&verdict(b))
+        .then(margin(a).total_cmp(&margin(b)))
+        .then(value(b).total_cmp(&value(a)))
 }
