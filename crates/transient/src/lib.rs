@@ -1,6 +1,6 @@
 //! Integration in time of one port under one stress.
 //!
-//! [`run`] integrates the equations of a circuit with an L-stable Rosenbrock method, locates the events of
+//! [`run()`] integrates the equations of a circuit with an L-stable Rosenbrock method, locates the events of
 //! switching devices inside a step, and returns peaks, energies, an energy [`Audit`] and [`Counters`].
 
 pub mod audit;

@@ -1,4 +1,4 @@
-//! The checks. Each file makes results for every corner; [`worst`] keeps the worst of each.
+//! The checks. Each file makes results for every corner; the worst of each check is kept.
 
 mod abnormal;
 mod let_through;
