@@ -1,6 +1,6 @@
 //! Avalanche diode.
 
-use super::{Bias, Conduction, DeviceLaw, State, junction_capacitance, junction_energy, smooth_positive};
+use super::{Bias, ClampBranch, Conduction, DeviceLaw, State, junction_capacitance, junction_energy};
 
 /// Avalanche diode: `V = VBR(T) + R i` above breakdown, a forward branch or a second breakdown below zero.
 ///
@@ -41,25 +41,20 @@ impl Avalanche {
 
 impl DeviceLaw for Avalanche {
     fn conduction(&self, _state: State, bias: &Bias) -> Conduction {
-        let vbr = self.breakdown_v(bias.junction_c);
-        let vbr_per_k = self.vbr25_v * self.alpha_per_k;
-        let (over, slope) = smooth_positive(bias.volts - vbr, self.knee_v);
-        let mut out = Conduction {
-            amps: over / self.r_ohm,
-            per_volt: slope / self.r_ohm,
-            per_kelvin: -slope * vbr_per_k / self.r_ohm,
-            ..Conduction::default()
+        let breakdown = ClampBranch {
+            start_v: self.breakdown_v(bias.junction_c),
+            start_per_k: self.vbr25_v * self.alpha_per_k,
+            ohm: self.r_ohm,
+            knee_v: self.knee_v,
         };
-        if self.bidirectional {
-            let (under, slope) = smooth_positive(-bias.volts - vbr, self.knee_v);
-            out.amps -= under / self.r_ohm;
-            out.per_volt += slope / self.r_ohm;
-            out.per_kelvin += slope * vbr_per_k / self.r_ohm;
+        let below = if self.bidirectional {
+            breakdown
         } else {
-            let (under, slope) = smooth_positive(-bias.volts - self.forward_v, self.knee_v.min(0.03));
-            out.amps -= under / self.forward_ohm;
-            out.per_volt += slope / self.forward_ohm;
-        }
+            ClampBranch::fixed(self.forward_v, self.forward_ohm, self.knee_v.min(0.03))
+        };
+        let mut out = Conduction::default();
+        breakdown.add(bias.volts, 1.0, &mut out);
+        below.add(bias.volts, -1.0, &mut out);
         out
     }
 

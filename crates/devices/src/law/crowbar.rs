@@ -1,8 +1,8 @@
 //! Snapback clamp and thyristor.
 
 use super::{
-    Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, alive_rate, goes_out,
-    smooth_positive,
+    Bias, ClampBranch, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, alive_rate,
+    goes_out, smooth_positive,
 };
 
 /// Turn-off time constant over the time constant of the turn-on: stored charge leaves more slowly than it comes (of the
@@ -61,11 +61,13 @@ impl Crowbar {
 
     /// The avalanche branch of one polarity, drawn so that it carries `trigger_a` at the trigger voltage.
     fn add_avalanche(&self, bias: &Bias, sign: f64, out: &mut Conduction) {
-        let start = self.trigger_at_v(bias.junction_c) - self.off_ohm * self.trigger_a;
-        let (over, slope) = smooth_positive(sign * bias.volts - start, self.knee_v);
-        out.amps += sign * over / self.off_ohm;
-        out.per_volt += slope / self.off_ohm;
-        out.per_kelvin -= sign * slope * self.trigger_v * self.alpha_per_k / self.off_ohm;
+        let branch = ClampBranch {
+            start_v: self.trigger_at_v(bias.junction_c) - self.off_ohm * self.trigger_a,
+            start_per_k: self.trigger_v * self.alpha_per_k,
+            ohm: self.off_ohm,
+            knee_v: self.knee_v,
+        };
+        branch.add(bias.volts, sign, out);
     }
 
     fn charge_rate(&self, state: State, bias: &Bias) -> Rate {
@@ -110,9 +112,8 @@ impl DeviceLaw for Crowbar {
             }
         }
         if !self.bidirectional {
-            let (under, slope) = smooth_positive(-bias.volts - self.forward_v, self.knee_v.min(0.03));
-            out.amps -= under / self.forward_ohm;
-            out.per_volt += slope / self.forward_ohm;
+            ClampBranch::fixed(self.forward_v, self.forward_ohm, self.knee_v.min(0.03))
+                .add(bias.volts, -1.0, &mut out);
         }
         out
     }

@@ -1,8 +1,8 @@
 //! Flat clamp: trigger circuit and power transistor.
 
 use super::{
-    Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, alive_rate, goes_out,
-    junction_capacitance, junction_energy, smooth_positive,
+    Bias, ClampBranch, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, alive_rate,
+    goes_out, junction_capacitance, junction_energy, smooth_positive,
 };
 
 /// How a flat clamp is triggered.
@@ -102,17 +102,14 @@ impl DeviceLaw for FlatClamp {
             out.per_volt = gain;
             out.per_inner[0] = -state.sign * gain;
         }
-        let (over, slope) = smooth_positive(bias.volts - self.breakdown_v, self.knee_v);
-        out.amps += over / self.breakdown_ohm;
-        out.per_volt += slope / self.breakdown_ohm;
-        let (start, ohm, knee) = if self.bidirectional {
-            (self.breakdown_v, self.breakdown_ohm, self.knee_v)
+        let breakdown = ClampBranch::fixed(self.breakdown_v, self.breakdown_ohm, self.knee_v);
+        let below = if self.bidirectional {
+            breakdown
         } else {
-            (self.forward_v, self.forward_ohm, self.knee_v.min(0.03))
+            ClampBranch::fixed(self.forward_v, self.forward_ohm, self.knee_v.min(0.03))
         };
-        let (under, slope) = smooth_positive(-bias.volts - start, knee);
-        out.amps -= under / ohm;
-        out.per_volt += slope / ohm;
+        breakdown.add(bias.volts, 1.0, &mut out);
+        below.add(bias.volts, -1.0, &mut out);
         out
     }
 

@@ -280,6 +280,39 @@ pub(crate) fn goes_out(alive: f64) -> Watch {
     }
 }
 
+/// A branch that conducts beyond a voltage: straight, with a rounded corner.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct ClampBranch {
+    /// Voltage in volts at which it begins.
+    pub start_v: f64,
+    /// Shift of that voltage in V/K.
+    pub start_per_k: f64,
+    /// Slope resistance in ohms, above zero.
+    pub ohm: f64,
+    /// Rounding of the corner in volts, above zero.
+    pub knee_v: f64,
+}
+
+impl ClampBranch {
+    /// A branch whose start does not depend on temperature.
+    pub(crate) fn fixed(start_v: f64, ohm: f64, knee_v: f64) -> ClampBranch {
+        ClampBranch {
+            start_v,
+            start_per_k: 0.0,
+            ohm,
+            knee_v,
+        }
+    }
+
+    /// Adds the branch for voltages of one sign (+1 or −1).
+    pub(crate) fn add(&self, volts: f64, sign: f64, out: &mut Conduction) {
+        let (over, slope) = smooth_positive(sign * volts - self.start_v, self.knee_v);
+        out.amps += sign * over / self.ohm;
+        out.per_volt += slope / self.ohm;
+        out.per_kelvin -= sign * slope * self.start_per_k / self.ohm;
+    }
+}
+
 /// Depletion capacitance `c0 / (1 + |v| / built_in)^grading` and its derivative; in forward bias of a
 /// unidirectional junction it is held at the value reached at half the built-in voltage.
 pub(crate) fn junction_capacitance(

@@ -1,6 +1,6 @@
 //! Laws without discrete states: varistor, diode, pin, measured table.
 
-use super::{Bias, Conduction, DeviceLaw, State, smooth_positive};
+use super::{Bias, ClampBranch, Conduction, DeviceLaw, State};
 
 /// Metal-oxide varistor: `i = 1 mA (V / V1mA)^alpha`; its bulk resistance is the protector's series resistance.
 ///
@@ -125,13 +125,10 @@ impl DeviceLaw for PinClamp {
 }
 
 fn two_sided(volts: f64, up_v: f64, up_ohm: f64, down_v: f64, down_ohm: f64, knee_v: f64) -> Conduction {
-    let (over, up) = smooth_positive(volts - up_v, knee_v);
-    let (under, down) = smooth_positive(-volts - down_v, knee_v);
-    Conduction {
-        amps: over / up_ohm - under / down_ohm,
-        per_volt: up / up_ohm + down / down_ohm,
-        ..Conduction::default()
-    }
+    let mut out = Conduction::default();
+    ClampBranch::fixed(up_v, up_ohm, knee_v).add(volts, 1.0, &mut out);
+    ClampBranch::fixed(down_v, down_ohm, knee_v).add(volts, -1.0, &mut out);
+    out
 }
 
 /// Why a V-I table was refused.
