@@ -67,6 +67,11 @@ fn elements(page: &mut Page, run: &TransientResult) {
         .iter()
         .map(|element| element.energy_j)
         .fold(0.0, f64::max);
+    let strongest = run
+        .elements
+        .iter()
+        .map(|element| element.peak_a)
+        .fold(0.0, f64::max);
     for element in &run.elements {
         let look = if element.energy_j == hottest && hottest > 0.0 {
             Style::Strong
