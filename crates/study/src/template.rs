@@ -56,6 +56,17 @@ fn quantity<Q: Quantity>(value: f64) -> String {
     plain(&Q::from_si(value).rounded(4))
 }
 
+/// A duration as people write it: whole hours and minutes as such.
+fn duration(seconds: f64) -> String {
+    if seconds >= 3600.0 && seconds % 3600.0 == 0.0 {
+        format!("{} h", seconds / 3600.0)
+    } else if seconds >= 60.0 && seconds % 60.0 == 0.0 {
+        format!("{} min", seconds / 60.0)
+    } else {
+        quantity::<Seconds>(seconds)
+    }
+}
+
 /// Study files are typed by people: the sign that keyboards have.
 fn plain(text: &str) -> String {
     text.replace('−', "-")
@@ -161,7 +172,7 @@ fn port(text: &mut String, profile: &Profile) {
 
 fn abnormal(level: &AbnormalLevel, both: bool, lines: usize) -> String {
     let lasts = if level.lasts_s.is_finite() {
-        quantity::<Seconds>(level.lasts_s)
+        duration(level.lasts_s)
     } else {
         "continuous".to_owned()
     };
@@ -268,15 +279,28 @@ fn ladder(text: &mut String, profile: &Profile) {
 }
 
 fn pin(text: &mut String, profile: &Profile) {
+    // Examples of the port's own order of size: twice what it normally carries, a data pin's or a filter's capacitance.
+    let normal_v = profile.must_not_conduct_v.as_ref().map_or(30.0f64, |levels| {
+        levels.value.high.abs().max(levels.value.low.abs())
+    });
+    let (steady, short) = (
+        quantity::<Volts>((2.0 * normal_v).ceil()),
+        quantity::<Volts>((3.0 * normal_v).ceil()),
+    );
+    let capacitance = if profile.kind == PortKind::Signal {
+        "10 pF"
+    } else {
+        "4.7 µF"
+    };
     let _ = writeln!(
         text,
         "\n[pin]\n\
          name = \"name of the protected circuit\"\n\
          # Usually: {} ({}).\n\
          # FILL IN: without a withstand the let-through check is unknown.\n\
-         # withstand = [{{ voltage = \"60 V\", lasts = \"any\" }}, {{ voltage = \"80 V\", lasts = \"100 ns\" }}]\n\
+         # withstand = [{{ voltage = \"{steady}\", lasts = \"any\" }}, {{ voltage = \"{short}\", lasts = \"100 ns\" }}]\t# an example\n\
          # negative_withstand = [{{ voltage = \"-1 V\", lasts = \"any\" }}]\n\
-         # capacitance = \"4.7 µF\"\n\
+         # capacitance = \"{capacitance}\"\n\
          # esr = \"10 mΩ\"\n\
          # failure_current = {{ value = \"2 A\", width = \"100 ns\" }}",
         profile.survives.value,
