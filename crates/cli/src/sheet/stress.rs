@@ -83,15 +83,11 @@ fn elements(page: &mut Page, run: &TransientResult) {
             let (texts, unit) = in_one_unit(&[value], unit);
             cells.extend(texts.into_iter().chain([unit]).map(|text| (Style::Plain, text)));
         };
-        add(Some(element.peak_v), "V");
-        add(Some(element.peak_a), "A");
-        // What is a billionth of the whole is arithmetic, not heat.
-        let energy_j = if element.energy_j.abs() < 1e-9 * total {
-            0.0
-        } else {
-            element.energy_j
-        };
-        add(Some(energy_j), "J");
+        // What is a billionth of the largest is arithmetic.
+        let clear = |value: f64, largest: f64| if value.abs() < 1e-9 * largest { 0.0 } else { value };
+        add(Some(clear(element.peak_v, run.connector_peak_v)), "V");
+        add(Some(clear(element.peak_a, strongest)), "A");
+        add(Some(clear(element.energy_j, total)), "J");
         let share = (total > 0.0).then(|| percent(element.energy_j.max(0.0) / total));
         let unit = share.as_ref().map_or("", |_| "%").to_owned();
         cells.extend([share.unwrap_or_default(), unit].map(|text| (Style::Plain, text)));
