@@ -334,7 +334,8 @@ class GasTube(Law):
         if name == "goes out":
             self.mode = "off"
             return 0.0, 0.0
-        start = abs(v) if name == "fires" else self.branch.at(t)
+        # Five roundings of the corner above the firing voltage, so that the current begins near zero.
+        start = abs(v) + 0.25 if name == "fires" else self.branch.at(t)
         self.mode = "arc" if name == "arcs" else "glow"
         target = self.arc if name == "arcs" else self.glow
         self.branch = Relaxation(t, start, target, self.drop)

@@ -10,6 +10,12 @@ use super::{
 /// current zeros of a ringing circuit and still goes out at those of mains.
 const RECOVERY: f64 = 100.0;
 
+/// Rounding of the corner of the discharge in volts (numerical choice).
+const KNEE_V: f64 = 0.05;
+/// By how much the discharge voltage begins above the voltage at firing, in volts: five roundings, so that the current
+/// of the discharge begins near zero (tens of milliamperes) and passes through glow on its way to arc.
+const IGNITION_V: f64 = 5.0 * KNEE_V;
+
 /// Gas discharge tube: off, glow, arc.
 ///
 /// Firing follows `Vs = Vdc + a (S / 1 V/µs)^b` on a ramp of slope `S`. For any other wave the same law is kept
@@ -78,8 +84,8 @@ impl DeviceLaw for GasTube {
             return out;
         }
         let ohm = self.arc_ohm;
-        let (over, up) = smooth_positive(bias.volts - bias.inner[0], 0.05);
-        let (under, down) = smooth_positive(-bias.volts - bias.inner[0], 0.05);
+        let (over, up) = smooth_positive(bias.volts - bias.inner[0], KNEE_V);
+        let (under, down) = smooth_positive(-bias.volts - bias.inner[0], KNEE_V);
         out.amps += (over - under) / ohm;
         out.per_volt += (up + down) / ohm;
         out.per_inner[0] = (down - up) / ohm;
@@ -190,7 +196,7 @@ impl DeviceLaw for GasTube {
                         mode: Mode::Glow,
                         sign,
                     },
-                    [bias.volts.abs(), 1.0],
+                    [bias.volts.abs() + IGNITION_V, 1.0],
                 )
             }
         }
