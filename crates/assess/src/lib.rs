@@ -8,6 +8,7 @@ pub mod corners;
 pub mod explain;
 pub mod origins;
 pub mod result;
+mod shape;
 pub mod simulate;
 pub mod text;
 

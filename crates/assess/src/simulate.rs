@@ -14,9 +14,9 @@ use tidewall_study::{PortKind, Study};
 use tidewall_transient::{Options, Outcome, Problem, TransientError, Workspace, run};
 
 use crate::build::{self, BuiltPort};
-use crate::checks::shape_of;
 use crate::corners::Case;
 use crate::result::{PartSet, StressSet};
+use crate::shape::shape_of;
 
 /// Why a corner has no result.
 #[derive(Clone, Debug, PartialEq)]

@@ -15,8 +15,6 @@ use tidewall_transient::Audit;
 use crate::result::{Bound, CheckResult, Corner, Verdict};
 use crate::simulate::{CaseError, CaseOutcome};
 
-pub use rating::shape_of;
-
 /// What every check works from.
 pub struct Context<'a> {
     /// The study.
