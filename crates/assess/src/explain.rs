@@ -215,7 +215,7 @@ pub const ALL: &[Explanation] = &[
         check: "simulation",
         title: "Simulation",
         asks: "Could every corner be computed?",
-        formula: "A part that lacks a datum has no model; a circuit without solution has no transient.",
+        formula: "A part that lacks a datum has no model; a circuit without solution has no transient; a port that works at a voltage needs its source for the powered runs.",
         source: "none",
         change: "Give the datum that is named.",
     },

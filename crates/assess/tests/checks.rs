@@ -157,6 +157,38 @@ fn abnormal_levels_that_conduct() {
 }
 
 #[test]
+fn a_powered_port_needs_its_source() {
+    let result = with(&[("source_resistance = \"2 Ω\"\n", "")]);
+    let check = find(&result, "simulation");
+    assert_eq!(
+        (check.verdict, result.verdict),
+        (Verdict::Unknown, Verdict::Unknown),
+        "{check:?}"
+    );
+    assert!(
+        check.missing.as_ref().unwrap().contains("source_current"),
+        "{check:?}"
+    );
+    let result = with(&[("source_resistance = \"2 Ω\"", "powered = \"unpowered\"")]);
+    assert_eq!(result.verdict, Verdict::Pass);
+}
+
+#[test]
+fn steering_diodes_need_a_rating() {
+    let steering = |rating: &str| {
+        let part = format!(
+            "[[part]]\nname = \"hazel-33\"\nfamily = \"steering\"\nkind = \"invented\"\nsource = \"invented\"\nforward = {{ voltage = \"2 V\", at = \"10 A\" }}\nrail_capacitance = \"10 µF\"\nrail_voltage = \"32 V\"\nrail_clamp = {{ voltage = \"40 V\", resistance = \"0.1 Ω\" }}\nleakage = [{{ voltage = \"33 V\", temperature = \"25 °C\", current = \"1 µA\" }}]\ncapacitance = [{{ bias = \"0 V\", max = \"5 pF\" }}]\n{rating}"
+        );
+        judge(&format!("{}{part}", &SOUND[..SOUND.find("[[part]]").unwrap()]))
+    };
+    assert_eq!(verdict_of(&steering(""), "surge-current"), Verdict::Unknown);
+    let rated = "rating = [{ wave = \"10/1000\", current = \"500 A\" }]\n";
+    assert_eq!(verdict_of(&steering(rated), "surge-current"), Verdict::Pass);
+    let weak = "rating = [{ wave = \"10/1000\", current = \"10 A\" }]\n";
+    assert_eq!(verdict_of(&steering(weak), "surge-current"), Verdict::Fail);
+}
+
+#[test]
 fn polarity_of_the_part() {
     let result = with(&[(
         "must_not_conduct = \"30 V\"",

@@ -18,9 +18,6 @@ pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
     for stage in &study.ladder {
         let Stage::Shunt(shunt) = stage else { continue };
         let sheet = &study.parts[&shunt.part];
-        if sheet.family == Family::Steering {
-            continue;
-        }
         let Some((_, across)) = shunt_places(study, shunt).into_iter().next() else {
             continue;
         };
@@ -29,10 +26,39 @@ pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
                 (level.value.across, across),
                 (LevelAcross::LineEarth, Across::ToReturn(_)) | (LevelAcross::LineLine, Across::LineToLine)
             );
-            if meets {
+            if meets && sheet.family == Family::Steering {
+                results.push(steering(shunt, sheet, level));
+            } else if meets {
                 results.push(judge(study, shunt, sheet, level));
             }
         }
+    }
+}
+
+/// Steering diodes block from the return up to their rail; beyond, they feed the rail, which only its own study shows.
+fn steering(shunt: &ShuntStage, sheet: &Datasheet, level: &Valued<AbnormalLevel>) -> CheckResult {
+    let finding = Finding {
+        check: "abnormal-level",
+        stress: None,
+        element: &shunt.name,
+        unit: "V",
+        corner: None,
+        wanted: 0.0,
+        origin: Some(level.origin.to_string()),
+    };
+    let abnormal = &level.value;
+    let text = format!("{} for {}", volts(abnormal.level_v), seconds(abnormal.lasts_s));
+    match sheet.rail_v {
+        Some(rail) if (0.0..=rail).contains(&abnormal.level_v) => finding.at_least(
+            rail,
+            abnormal.level_v,
+            format!("the rail stands at {}, above {text}", volts(rail)),
+        ),
+        rail => finding.unknown(
+            rail,
+            "a level between the return and the rail, or a series element that ends the current",
+            format!("at {text} the diodes conduct and feed the rail or the return"),
+        ),
     }
 }
 

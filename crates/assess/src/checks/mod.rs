@@ -9,9 +9,10 @@ mod switching;
 
 use std::cmp::Ordering;
 
-use tidewall_study::{StressCase, Study};
+use tidewall_study::{Powered, StressCase, Study};
 use tidewall_transient::Audit;
 
+use crate::corners::{source_ohm, supply_voltages};
 use crate::result::{Bound, CheckResult, Corner, Verdict};
 use crate::simulate::{CaseError, CaseOutcome};
 
@@ -142,6 +143,7 @@ pub fn all(context: &Context, failures: &[(Corner, String, CaseError)]) -> Vec<C
 
 /// A result is only as good as its transients: unfinished runs and open energy balances make it unknown.
 fn soundness(context: &Context, failures: &[(Corner, String, CaseError)], results: &mut Vec<CheckResult>) {
+    powered_runs(context.study, results);
     for (corner, stress, error) in failures {
         let finding = Finding {
             check: "simulation",
@@ -183,6 +185,28 @@ fn soundness(context: &Context, failures: &[(Corner, String, CaseError)], result
         }
         results.push(result);
     }
+}
+
+/// A port that works at a voltage must be run with it: the surge stacks on the working voltage, and parts may stay on.
+fn powered_runs(study: &Study, results: &mut Vec<CheckResult>) {
+    let works = supply_voltages(study).iter().any(|volts| *volts != 0.0);
+    if study.port.powered == Powered::Unpowered || !works || source_ohm(study).is_some() {
+        return;
+    }
+    let finding = Finding {
+        check: "simulation",
+        stress: None,
+        element: "port",
+        unit: "1",
+        corner: None,
+        wanted: 0.0,
+        origin: None,
+    };
+    results.push(finding.unknown(
+        None,
+        "`source_current` or `source_resistance` of the port, or powered = \"unpowered\"",
+        "the powered port cannot be run: nothing is known of its source",
+    ));
 }
 
 /// Keeps the worst result of each check, stress and element; sorts worst first.

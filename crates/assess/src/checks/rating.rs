@@ -1,6 +1,7 @@
 //! Does each protector survive: surge current, junction rise, repetition, coordination.
 
 use tidewall_devices::datasheet::{Datasheet, Family};
+use tidewall_devices::pulse_power::UnitWave;
 use tidewall_study::{Stage, StressCase};
 
 use super::{Context, Finding, impulses};
@@ -15,6 +16,9 @@ pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
         let Stage::Shunt(shunt) = stage else { continue };
         let sheet = &study.parts[&shunt.part];
         if sheet.family == Family::Steering {
+            for (name, _) in shunt_places(study, shunt) {
+                steering(context, sheet, &name, results);
+            }
             continue;
         }
         for (name, _) in shunt_places(study, shunt) {
@@ -33,6 +37,54 @@ pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
                 view.junction_rise(results);
                 view.repetition(results);
             }
+        }
+    }
+}
+
+/// Steering diodes are judged by a current rating on a wave that carries at least as much charge per ampere.
+fn steering(context: &Context, sheet: &Datasheet, name: &str, results: &mut Vec<CheckResult>) {
+    for outcome in context.outcomes {
+        for diode in ["to rail", "from return"] {
+            let diode = format!("{name} ({diode})");
+            let Some(element) = outcome.element(&diode) else {
+                continue;
+            };
+            let Some(shape) = &outcome.shapes[element] else {
+                continue;
+            };
+            let peak = outcome.outcome.elements[element].amps.size();
+            let case = &context.study.stresses[outcome.case.stress];
+            let finding = Finding {
+                check: "surge-current",
+                stress: Some(&case.id),
+                element: &diode,
+                unit: "A",
+                corner: Some(outcome.case.corner()),
+                wanted: context.study.margin,
+                origin: Some(format!("part `{}`: {}", sheet.name, sheet.source)),
+            };
+            let covering = sheet.ratings.iter().filter(|rating| {
+                UnitWave::of(rating.wave).is_some_and(|wave| wave.charge_s() >= 0.98 * shape.charge_s)
+            });
+            let limit = covering.filter_map(|rating| rating.current_a).reduce(f64::max);
+            results.push(match limit {
+                Some(limit) => finding.at_most(
+                    peak,
+                    limit,
+                    format!("{} against a rating on a wave at least as long", amps(peak)),
+                ),
+                None => finding.unknown(
+                    Some(peak),
+                    format!(
+                        "current `rating` of part `{}` on a wave at least as long",
+                        sheet.name
+                    ),
+                    format!(
+                        "{} through the diode; none of its ratings covers this wave",
+                        amps(peak)
+                    ),
+                ),
+            });
         }
     }
 }
