@@ -106,3 +106,82 @@ rating = [{ wave = "10/1000", power = "600 W" }]"#;
     let peak = check.value.unwrap();
     assert!((38.5..43.0).contains(&peak), "{peak}");
 }
+
+#[test]
+fn the_varistor_for_a_24_volt_line_is_the_31_volt_rating() {
+    // "How to Select a Low Voltage DC MOV" (2015): 24 V direct with 20 % high line is 28.8 V, so the 31 V rating is the
+    // next; 40 surges of 1 kA, 8/20 µs; the load stands 300 V. Voltages at 1 mA and bulk are usual values (from memory).
+    let judge_rating = |stand_off: &str, v1ma: [f64; 3]| {
+        let [min, typ, max] = v1ma;
+        judge(&format!(
+            r#"
+title = "Published selection of a varistor"
+
+[port]
+lines = 1
+kind = "dc"
+working = "20 V to 28.8 V"
+must_not_conduct = "28.8 V"
+abnormal = []
+powered = "unpowered"
+ambient = "25 °C"
+leakage_limit = "1 mA"
+
+[[stress]]
+id = "surge"
+standard = "impulse"
+front = "8 µs"
+tail = "20 µs"
+current = "1 kA"
+source_resistance = "2 Ω"
+polarity = "positive"
+pulses = 40
+interval = "1 min"
+
+[[ladder]]
+series = {{ resistance = "5 mΩ", inductance = "10 nH" }}
+
+[[ladder]]
+name = "V1"
+shunt = "published"
+lead = "5 nH"
+
+[pin]
+name = "load"
+withstand = [{{ voltage = "300 V", lasts = "any" }}]
+negative_withstand = [{{ voltage = "-300 V", lasts = "any" }}]
+capacitance = "100 nF"
+
+[[part]]
+name = "published"
+family = "varistor"
+kind = "guaranteed"
+source = "published selection, low-voltage varistor"
+stand_off = "{stand_off}"
+breakdown = {{ min = "{min} V", typ = "{typ} V", max = "{max} V", at = "1 mA" }}
+exponent = 25
+dynamic_resistance = "40 mΩ"
+rating = [{{ wave = "8/20", current = "1 kA", pulses = 40 }}]
+leakage = [{{ voltage = "31 V", temperature = "25 °C", current = "200 µA" }}]
+junction_max = "125 °C"
+derating_from = "85 °C"
+power = "0.2 W"
+capacitance = [{{ bias = "0 V", typ = "5 nF" }}]
+"#
+        ))
+    };
+    let picked = judge_rating("31 V", [35.1, 39.0, 42.9]);
+    assert_eq!(find(&picked, "stand-off").verdict, Verdict::Pass);
+    assert!(
+        find(&picked, "surge-current").verdict < Verdict::Unknown,
+        "{:?}",
+        find(&picked, "surge-current")
+    );
+    let let_through = find(&picked, "let-through-voltage");
+    assert!(
+        let_through.verdict < Verdict::Unknown && let_through.value.unwrap() < 300.0,
+        "{let_through:?}"
+    );
+    let smaller = judge_rating("26 V", [29.7, 33.0, 36.3]);
+    assert_eq!(find(&smaller, "stand-off").verdict, Verdict::Fail);
+}
