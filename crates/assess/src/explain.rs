@@ -39,7 +39,7 @@ pub const ALL: &[Explanation] = &[
         check: "cold-breakdown",
         title: "Breakdown in the cold",
         asks: "Does the part of lowest breakdown still block at the temperature where it is lowest?",
-        formula: "VBR,min (1 + αT (T − 25 °C)) ≥ must_not_conduct at both ends of the ambient range.",
+        formula: "VBR,min (1 + αT (T − 25 °C)) ≥ must_not_conduct at both ends of the ambient range (a varistor's αT is −0.05 %/K unless given; measured tables are taken as they are).",
         source: "temperature law from a maker's automotive 1500 W family datasheet",
         change: "Choose the next higher stand-off, or a part with less spread or a smaller temperature coefficient.",
     },

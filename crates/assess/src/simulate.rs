@@ -63,9 +63,21 @@ pub struct CaseOutcome {
 }
 
 impl CaseOutcome {
-    /// Number of an element by name.
+    /// Number of an element of the ladder or pin by name; a generator's element of the same name is not it.
     pub fn element(&self, name: &str) -> Option<usize> {
-        self.names.iter().position(|other| other == name)
+        self.assembly
+            .elements
+            .iter()
+            .copied()
+            .find(|&element| self.names[element] == name)
+    }
+
+    /// Number of a device of the port by name.
+    fn device(&self, name: &str) -> Option<usize> {
+        let devices = &self.assembly.circuit.devices;
+        devices
+            .iter()
+            .position(|device| device.side == Side::Port && device.name == name)
     }
 
     /// The protector of a shunt by name.
@@ -78,25 +90,15 @@ impl CaseOutcome {
 
     /// Discrete state of a device at the end of the run, and when it last changed, in seconds.
     pub fn final_mode(&self, name: &str) -> Option<(Mode, f64)> {
-        let device = self
-            .assembly
-            .circuit
-            .devices
-            .iter()
-            .position(|device| device.name == name)?;
+        let device = self.device(name)?;
         let state = self.outcome.final_states.get(device)?;
         Some((state.mode, self.outcome.last_switch_s[device]))
     }
 
     /// True if a device changed its discrete state in the run.
     pub fn has_switched(&self, name: &str) -> bool {
-        let device = self
-            .assembly
-            .circuit
-            .devices
-            .iter()
-            .position(|device| device.name == name);
-        device.is_some_and(|device| self.outcome.switched[device] > 0)
+        self.device(name)
+            .is_some_and(|device| self.outcome.switched[device] > 0)
     }
 
     /// True if some gas tube or breakover device of the port itself (not of the coupling network) has fired.

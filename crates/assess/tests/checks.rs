@@ -331,3 +331,49 @@ fn the_same_digits_on_any_number_of_threads() {
     };
     assert_eq!(on(1), on(2));
 }
+
+#[test]
+fn a_part_named_like_the_generator_is_judged_as_itself() {
+    // The coupling branch of the generator is called "coupling" too.
+    let result = with(&[
+        ("name = \"D1\"", "name = \"coupling\""),
+        ("level = \"500 V\"", "level = \"2 kV\""),
+    ]);
+    assert_eq!(verdict_of(&result, "surge-current"), Verdict::Fail);
+    let check = find(&result, "surge-current");
+    assert!(
+        check.element == "coupling" && check.value.unwrap() > 100.0,
+        "{check:?}"
+    );
+}
+
+#[test]
+fn a_failure_level_without_conduction_is_unknown() {
+    for (key, check) in [
+        (
+            "failure_current = { value = \"1 A\", width = \"100 ns\" }",
+            "let-through-current",
+        ),
+        ("failure_energy = \"1 µJ\"", "let-through-energy"),
+    ] {
+        let result = with(&[("esr = \"20 mΩ\"", &format!("esr = \"20 mΩ\"\n{key}"))]);
+        assert_eq!(
+            (verdict_of(&result, check), result.verdict),
+            (Verdict::Unknown, Verdict::Unknown)
+        );
+    }
+}
+
+#[test]
+fn an_unknown_pin_capacitance_is_said() {
+    let result = with(&[("capacitance = \"1 µF\"\nesr = \"20 mΩ\"\n", "")]);
+    assert_eq!(result.verdict, Verdict::Unknown);
+    let pin = result
+        .checks
+        .iter()
+        .find(|check| check.element == "pin" && check.check == "simulation");
+    assert!(
+        pin.is_some_and(|check| check.missing.as_ref().unwrap().contains("capacitance")),
+        "{pin:?}"
+    );
+}

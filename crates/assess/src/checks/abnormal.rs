@@ -6,7 +6,7 @@ use tidewall_devices::{Law, Protector};
 use tidewall_ladder::Across;
 use tidewall_study::{AbnormalLevel, Across as LevelAcross, ShuntStage, Stage, Study, Valued};
 
-use super::standing::{lowest_breakdown, missing_breakdown};
+use super::standing::{is_symmetrical, lowest_breakdown, missing_breakdown};
 use super::{Context, Finding};
 use crate::build::shunt_places;
 use crate::corners::source_ohm;
@@ -67,9 +67,7 @@ fn judge(study: &Study, shunt: &ShuntStage, sheet: &Datasheet, level: &Valued<Ab
     let abnormal = &level.value;
     let size = abnormal.level_v.abs();
     let against = (abnormal.level_v < 0.0) != shunt.reversed;
-    let blocks = !against
-        || sheet.bidirectional == Some(true)
-        || matches!(sheet.family, Family::Varistor | Family::GasTube);
+    let blocks = !against || is_symmetrical(sheet);
     let text = format!("{} for {}", volts(abnormal.level_v), seconds(abnormal.lasts_s));
     let finding = |unit, ambient_c| Finding {
         check: "abnormal-level",

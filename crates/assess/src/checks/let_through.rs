@@ -204,6 +204,22 @@ fn judge(
 
 fn current(context: &Context, outcome: &CaseOutcome, results: &mut Vec<CheckResult>) {
     let pin = &context.study.pin;
+    if outcome.assembly.pin_elements.is_empty() {
+        // Without its conduction no current flows into the pin in the model, whatever would in truth.
+        for (given, check, unit) in [
+            (pin.failure_current.is_some(), "let-through-current", "A"),
+            (pin.failure_energy_j.is_some(), "let-through-energy", "J"),
+        ] {
+            if given {
+                let why = "what flows into the pin is not known without its conduction";
+                results.push(finding(context, outcome, check, unit).unknown(
+                    None,
+                    "`conduction` of the pin",
+                    why,
+                ));
+            }
+        }
+    }
     for &element in &outcome.assembly.pin_elements {
         let log = &outcome.outcome.elements[element];
         let peak = log.amps.size();

@@ -144,6 +144,23 @@ pub fn all(context: &Context, failures: &[(Corner, String, CaseError)]) -> Vec<C
 /// A result is only as good as its transients: unfinished runs and open energy balances make it unknown.
 fn soundness(context: &Context, failures: &[(Corner, String, CaseError)], results: &mut Vec<CheckResult>) {
     powered_runs(context.study, results);
+    if context.study.pin.capacitance_f.is_none() {
+        let finding = Finding {
+            check: "simulation",
+            stress: None,
+            element: "pin",
+            unit: "F",
+            corner: None,
+            wanted: 0.0,
+            origin: None,
+        };
+        let why = "the runs took it as zero, which need not be the worse case: it rings with the inductance before it";
+        results.push(finding.unknown(
+            None,
+            "`capacitance` of the pin (a small one may be stated as such)",
+            why,
+        ));
+    }
     for (corner, stress, error) in failures {
         let finding = Finding {
             check: "simulation",

@@ -196,6 +196,14 @@ impl View<'_> {
             return;
         };
         if protector.thermal.is_empty() {
+            if protector.law.is_one_sided() && -log.amps.min > log.amps.max {
+                let why = "the forward lobe is the larger one, and the part has no model of its heating";
+                let missing = format!(
+                    "`junction_max` and a power `rating` of part `{}`",
+                    self.sheet.name
+                );
+                results.push(self.finding("junction-rise", "K").unknown(None, missing, why));
+            }
             return;
         }
         let Some(peak_c) = log.peak_junction_c else { return };
