@@ -144,7 +144,7 @@ pub struct CheckResult {
     /// Id of the stress, where one is involved.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stress: Option<String>,
-    /// Element of the ladder, "pin" or "port".
+    /// Element of the ladder, "pin", "port", or "pin pair" and "port pair" for what stands between the two lines.
     pub element: String,
     /// The value found, in `unit`.
     #[serde(skip_serializing_if = "Option::is_none")]

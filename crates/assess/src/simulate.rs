@@ -123,10 +123,12 @@ fn levels(study: &Study, assembly: &Assembly) -> Vec<(usize, f64)> {
         };
         for withstand in lists.into_iter().flatten() {
             for level in [withstand.voltage_v, near(withstand.voltage_v, study.margin)] {
-                levels.push((probe, level));
-                if pair {
-                    // Between the lines, and for a line to earth where only one list is given, either sign counts.
-                    levels.push((probe, -level));
+                // On a pair either sign may count. Each level is timed once, however often the lists hold it.
+                let signs: &[f64] = if pair { &[1.0, -1.0] } else { &[1.0] };
+                for sign in signs {
+                    if !levels.contains(&(probe, sign * level)) {
+                        levels.push((probe, sign * level));
+                    }
                 }
             }
         }

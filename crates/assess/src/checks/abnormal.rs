@@ -1,7 +1,7 @@
 //! Abnormal levels: miswiring, reversal, jump start, long over-voltage.
 
 use tidewall_devices::datasheet::{Datasheet, Family, PartCorner};
-use tidewall_devices::law::{Bias, State};
+use tidewall_devices::law::{Bias, Mode, State, Trigger};
 use tidewall_devices::{Law, Protector};
 use tidewall_ladder::Across;
 use tidewall_study::{AbnormalLevel, Across as LevelAcross, ShuntStage, Stage, Study, Valued};
@@ -15,24 +15,173 @@ use crate::text::{amps, celsius, kelvins, seconds, volts, watts};
 
 pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
     let study = context.study;
+    for level in &study.port.abnormal {
+        for stage in &study.ladder {
+            let Stage::Shunt(shunt) = stage else { continue };
+            let sheet = &study.parts[&shunt.part];
+            let places = shunt_places(study, shunt);
+            let Some((_, across)) = places.first() else {
+                continue;
+            };
+            results.push(if !meets(level.value.across, *across) {
+                crosswise(study, shunt, sheet, level, places.len())
+            } else if sheet.family == Family::Steering {
+                steering(shunt, sheet, level)
+            } else {
+                judge(study, shunt, sheet, level)
+            });
+        }
+        results.extend(at_the_pin(study, level));
+    }
+}
+
+/// True if a level stands between the same conductors as a part.
+fn meets(level: LevelAcross, part: Across) -> bool {
+    matches!(
+        (level, part),
+        (LevelAcross::LineEarth, Across::ToReturn(_)) | (LevelAcross::LineLine, Across::LineToLine)
+    )
+}
+
+/// A level between the lines under parts to earth, or to earth under a part between the lines. What the other line does
+/// is not known, so only a part that blocks in the worst case is judged.
+fn crosswise(
+    study: &Study,
+    shunt: &ShuntStage,
+    sheet: &Datasheet,
+    level: &Valued<AbnormalLevel>,
+    parts: usize,
+) -> CheckResult {
+    let finding = Finding {
+        check: "abnormal-level",
+        stress: None,
+        element: &shunt.name,
+        unit: "V",
+        corner: Some(Corner {
+            part: Some(PartSet::Low),
+            ..Corner::at(study.port.ambient_c.value.low)
+        }),
+        wanted: 0.0,
+        origin: Some(level.origin.to_string()),
+    };
+    let size = level.value.level_v.abs();
+    let text = format!(
+        "{} for {}",
+        volts(level.value.level_v),
+        seconds(level.value.lasts_s)
+    );
+    let range = study.port.ambient_c.value;
+    // A part from each line to earth: the level finds both in series, the second one blocking only if it is symmetrical.
+    let in_series = if parts == 2 && is_symmetrical(sheet) {
+        2.0
+    } else {
+        1.0
+    };
+    let lone_diode = parts == 1 && !is_symmetrical(sheet);
+    let lowest = [range.low, range.high].map(|ambient_c| lowest_breakdown(sheet, ambient_c));
+    match (lowest, sheet.family) {
+        ([Some(a), Some(b)], family) if family != Family::Steering && !lone_diode => {
+            let blocks = in_series * a.min(b);
+            if blocks >= size {
+                let why = format!(
+                    "blocks {} against {text} across other conductors, whatever the other line does",
+                    volts(blocks)
+                );
+                return finding.at_least(blocks, size, why);
+            }
+            finding.unknown(
+                Some(blocks),
+                "where the other line stands at this level, as an `abnormal` level across the part itself",
+                format!(
+                    "{text} stands across other conductors; the part blocks {} for certain",
+                    volts(blocks)
+                ),
+            )
+        }
+        _ => finding.unknown(
+            None,
+            "where the other line stands at this level, as an `abnormal` level across the part itself",
+            format!("{text} stands across other conductors than the part"),
+        ),
+    }
+}
+
+/// The pin must withstand the level for as long as it lasts: the level itself, or what a conducting part leaves of it.
+fn at_the_pin(study: &Study, level: &Valued<AbnormalLevel>) -> Option<CheckResult> {
+    let (abnormal, pin) = (&level.value, &study.pin);
+    let pair = study.port.lines == 2;
+    let finding = Finding {
+        check: "abnormal-level",
+        stress: None,
+        element: if pair && abnormal.across == LevelAcross::LineLine {
+            "pin pair"
+        } else {
+            "pin"
+        },
+        unit: "V",
+        corner: None,
+        wanted: 0.0,
+        origin: Some(level.origin.to_string()),
+    };
+    let mirrored = pair && pin.negative_withstand.is_empty();
+    let (list, key) = match abnormal.across {
+        LevelAcross::LineEarth if pair => (&pin.withstand_common, "withstand_common"),
+        _ if abnormal.level_v >= 0.0 || mirrored => (&pin.withstand, "withstand"),
+        _ => (&pin.negative_withstand, "negative_withstand"),
+    };
+    let reaches = reaching(study, abnormal);
+    let text = format!("{} for {}", volts(abnormal.level_v), seconds(abnormal.lasts_s));
+    let lasting = list.iter().filter(|entry| entry.lasts_s >= abnormal.lasts_s);
+    let limit = lasting.map(|entry| entry.voltage_v.abs()).reduce(f64::max);
+    let why = format!("at {text} up to {} reach the pin", volts(reaches));
+    Some(match limit {
+        Some(limit) => finding.at_most(reaches, limit, why),
+        // Next to nothing reaches it, which every pin withstands.
+        None if reaches <= NEXT_TO_NOTHING_V => return None,
+        None => finding.unknown(
+            Some(reaches),
+            format!("a `{key}` of the pin for at least {}", seconds(abnormal.lasts_s)),
+            why,
+        ),
+    })
+}
+
+/// Voltage below which a pin needs no withstand, in volts.
+const NEXT_TO_NOTHING_V: f64 = 0.3;
+
+/// The most that reaches the pin at a level, as a size: the level, less what the best of the conducting parts across the
+/// same conductors holds off. An unknown source is taken as stiff, which lets the most through.
+fn reaching(study: &Study, abnormal: &AbnormalLevel) -> f64 {
+    let range = study.port.ambient_c.value;
+    let whole = abnormal.level_v.abs();
+    let Some(source) = source_ohm(study) else {
+        return whole;
+    };
+    let mut least = whole;
     for stage in &study.ladder {
         let Stage::Shunt(shunt) = stage else { continue };
         let sheet = &study.parts[&shunt.part];
-        let Some((_, across)) = shunt_places(study, shunt).into_iter().next() else {
+        let places = shunt_places(study, shunt);
+        // A part on one line of a pair does nothing for the other.
+        let covers = places.iter().all(|(_, across)| meets(abnormal.across, *across))
+            && (study.port.lines == 1 || places.len() == 2 || abnormal.across == LevelAcross::LineLine);
+        if !covers {
             continue;
+        }
+        let signed = if shunt.reversed {
+            -abnormal.level_v
+        } else {
+            abnormal.level_v
         };
-        for level in &study.port.abnormal {
-            let meets = matches!(
-                (level.value.across, across),
-                (LevelAcross::LineEarth, Across::ToReturn(_)) | (LevelAcross::LineLine, Across::LineToLine)
-            );
-            if meets && sheet.family == Family::Steering {
-                results.push(steering(shunt, sheet, level));
-            } else if meets {
-                results.push(judge(study, shunt, sheet, level));
-            }
+        let held = [range.low, range.high].map(|ambient_c| {
+            let built = sheet.protector(PartCorner::High, ambient_c).ok()?;
+            Some(load_line(&built.protector, signed, source, ambient_c).1)
+        });
+        if let [Some(cold), Some(hot)] = held {
+            least = least.min(cold.max(hot));
         }
     }
+    least
 }
 
 /// Steering diodes block from the return up to their rail; beyond, they feed the rail, which only its own study shows.
@@ -230,12 +379,30 @@ fn conducts(
 fn load_line(protector: &Protector, volts: f64, source_ohm: f64, temperature_c: f64) -> (f64, f64) {
     let law: &Law = &protector.law;
     let at = |v: f64| {
+        let (state, inner) = match law {
+            // A flat clamp that the level triggers stays on (a slope-triggered one lets go): its on-branch counts, not the
+            // transistor's breakdown.
+            Law::FlatClamp(clamp)
+                if clamp.trigger == Trigger::Voltage
+                    && (volts > clamp.trigger_at_v()
+                        || clamp.bidirectional && -volts > clamp.trigger_at_v()) =>
+            {
+                (
+                    State {
+                        mode: Mode::On,
+                        sign: volts.signum(),
+                    },
+                    [clamp.on_at_v(), 0.0],
+                )
+            }
+            _ => (State::INITIAL, law.inner_initial(v)),
+        };
         let bias = Bias {
             volts: v,
             junction_c: temperature_c,
-            inner: law.inner_initial(v),
+            inner,
         };
-        law.conduction(State::INITIAL, &bias).amps
+        law.conduction(state, &bias).amps
     };
     let total = source_ohm + protector.series_ohm;
     let (mut low, mut high) = (0.0, 1.0);

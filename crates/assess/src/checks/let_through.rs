@@ -39,18 +39,42 @@ fn voltage(context: &Context, outcome: &CaseOutcome, results: &mut Vec<CheckResu
         let extremes = outcome.outcome.probes[probe].volts;
         match spec.role {
             ProbeRole::PinPair => {
-                let list = &pin.withstand;
-                let finding = finding(context, outcome, "let-through-voltage", "V");
-                let peak = extremes.size();
-                results.push(judge(
-                    &finding,
-                    outcome,
-                    probe,
-                    peak,
-                    list,
-                    "between the lines",
-                    true,
-                ));
+                let up = finding(context, outcome, "let-through-voltage", "V");
+                if pin.negative_withstand.is_empty() {
+                    // One list holds for either sign.
+                    let peak = extremes.size();
+                    results.push(judge(
+                        &up,
+                        outcome,
+                        probe,
+                        peak,
+                        &pin.withstand,
+                        "between the lines",
+                        true,
+                    ));
+                } else {
+                    let side = "from first to second line";
+                    results.push(judge(
+                        &up,
+                        outcome,
+                        probe,
+                        extremes.max,
+                        &pin.withstand,
+                        side,
+                        false,
+                    ));
+                    let down = finding(context, outcome, "let-through-negative-voltage", "V");
+                    let (peak, side) = (-extremes.min.min(0.0), "from second to first line");
+                    results.push(judge(
+                        &down,
+                        outcome,
+                        probe,
+                        peak,
+                        &pin.negative_withstand,
+                        side,
+                        false,
+                    ));
+                }
             }
             ProbeRole::Pin(_) if pair => {
                 let finding = finding(context, outcome, "let-through-common-voltage", "V");

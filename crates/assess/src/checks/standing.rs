@@ -2,7 +2,7 @@
 
 use tidewall_devices::datasheet::{Datasheet, Family};
 use tidewall_ladder::Across;
-use tidewall_study::{Between, Interval, PortKind, ShuntStage, Stage, Study, Valued};
+use tidewall_study::{Between, Interval, PortKind, ShuntStage, Stage, Study, Valued, Withstand};
 
 use super::{Context, Finding};
 use crate::build::{places, shunt_places};
@@ -410,44 +410,62 @@ fn port_finding(check: &'static str, unit: &'static str) -> Finding<'static> {
     }
 }
 
-/// Whether a clamp can stand between the two walls at all, on either side of zero.
+/// Whether a clamp can stand between the two walls at all, on either side of zero; on a pair to earth and between the
+/// lines.
 fn window(study: &Study, results: &mut Vec<CheckResult>) {
+    let (port, pin) = (&study.port, &study.pin);
+    let origin = Some(format!("withstand of the pin, study, line {}", pin.line));
     let mut finding = port_finding("window", "V");
-    let pair = study.port.lines == 2;
-    let (levels, key) = if pair && study.port.must_not_conduct_between_v.is_some() {
-        (
-            study.port.must_not_conduct_between_v.as_ref(),
-            "`must_not_conduct_between` of the port",
-        )
-    } else {
-        (
-            study.port.must_not_conduct_v.as_ref(),
+    if port.must_not_conduct_v.is_none() && port.must_not_conduct_between_v.is_none() {
+        results.push(finding.unknown(
+            None,
             "`must_not_conduct` of the port",
-        )
-    };
-    let Some(levels) = levels else {
-        results.push(finding.unknown(None, key, "the left wall is not known"));
+            "the left wall is not known",
+        ));
         return;
-    };
-    finding.origin = Some(format!("withstand of the pin, study, line {}", study.pin.line));
-    let between_lines = pair && study.port.must_not_conduct_between_v.is_some();
-    let common = pair && !between_lines;
-    // On a pair one list holds for both signs; on one line each side has its own.
-    let up = if common {
-        &study.pin.withstand_common
-    } else {
-        &study.pin.withstand
-    };
-    let down = if pair { up } else { &study.pin.negative_withstand };
-    for (level, list, name) in [
-        (levels.value.high, up, "withstand"),
-        (-levels.value.low, down, "negative_withstand"),
-    ] {
+    }
+    finding.origin = origin;
+    if port.lines == 1 {
+        if let Some(levels) = &port.must_not_conduct_v {
+            walls(
+                &finding,
+                levels.value,
+                (&pin.withstand, "withstand"),
+                (&pin.negative_withstand, "negative_withstand"),
+                results,
+            );
+        }
+        return;
+    }
+    if let Some(levels) = &port.must_not_conduct_v {
+        let common = (&pin.withstand_common, "withstand_common");
+        walls(&finding, levels.value, common, common, results);
+    }
+    if let Some(levels) = &port.must_not_conduct_between_v {
+        finding.element = "port pair";
+        let up = (&pin.withstand, "withstand");
+        let down = if pin.negative_withstand.is_empty() {
+            up
+        } else {
+            (&pin.negative_withstand, "negative_withstand")
+        };
+        walls(&finding, levels.value, up, down, results);
+    }
+}
+
+/// The walls above and below zero: levels that must not conduct against the steady withstand of that side.
+fn walls(
+    finding: &Finding,
+    levels: Interval,
+    up: (&Vec<Withstand>, &str),
+    down: (&Vec<Withstand>, &str),
+    results: &mut Vec<CheckResult>,
+) {
+    for (level, (list, key)) in [(levels.high, up), (-levels.low, down)] {
         if level <= NEVER_NEGATIVE_V {
             continue;
         }
-        let steady = list.iter().find(|entry| entry.lasts_s.is_infinite());
-        results.push(match steady {
+        results.push(match list.iter().find(|entry| entry.lasts_s.is_infinite()) {
             Some(entry) => {
                 let limit = entry.voltage_v.abs();
                 let why = format!(
@@ -459,7 +477,7 @@ fn window(study: &Study, results: &mut Vec<CheckResult>) {
             }
             None => finding.unknown(
                 Some(level),
-                format!("a `{name}` of the pin with `lasts = \"any\"`"),
+                format!("a `{key}` of the pin with `lasts = \"any\"`"),
                 "the right wall is not known",
             ),
         });
