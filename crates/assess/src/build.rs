@@ -77,18 +77,16 @@ pub fn series_places(study: &Study, series: &SeriesStage) -> Vec<(String, Conduc
 }
 
 /// The tolerance corner of one protector within a set.
-fn corner_of(set: PartSet, across: Across, pair: bool, last_shunt: bool) -> PartCorner {
-    match set {
-        PartSet::Low => PartCorner::Low,
-        PartSet::Typical => PartCorner::Typical,
-        PartSet::High => PartCorner::High,
-        PartSet::Crossed if pair => match across {
-            Across::ToReturn(Conductor::First) => PartCorner::Low,
-            _ => PartCorner::High,
-        },
-        PartSet::Crossed if last_shunt => PartCorner::Low,
-        PartSet::Crossed => PartCorner::High,
-    }
+fn corner_of(set: PartSet, across: Across, last_shunt: bool) -> PartCorner {
+    let low = match set {
+        PartSet::Typical => return PartCorner::Typical,
+        PartSet::Low => true,
+        PartSet::High => false,
+        PartSet::Crossed => last_shunt,
+        PartSet::UnlikeLines => across == Across::ToReturn(Conductor::First),
+        PartSet::UnlikeLinesMirrored => across == Across::ToReturn(Conductor::Second),
+    };
+    if low { PartCorner::Low } else { PartCorner::High }
 }
 
 /// Builds the port of a study at a corner.
@@ -194,7 +192,7 @@ fn push_shunt(
             }
             continue;
         }
-        let corner = corner_of(set, across, study.port.lines == 2, last);
+        let corner = corner_of(set, across, last);
         let built = sheet.protector(corner, ambient_c)?;
         notes.extend(
             built

@@ -120,8 +120,11 @@ pub fn ambients(study: &Study) -> Vec<f64> {
 /// Every corner of every stress, in a fixed order.
 pub fn cases(study: &Study) -> Vec<Case> {
     let mut parts = vec![PartSet::Low, PartSet::High];
-    if shunts(study) > 1 || study.port.lines == 2 {
+    if shunts(study) > 1 {
         parts.push(PartSet::Crossed);
+    }
+    if study.port.lines == 2 {
+        parts.extend([PartSet::UnlikeLines, PartSet::UnlikeLinesMirrored]);
     }
     let mut cases = Vec::new();
     for (stress, case) in study.stresses.iter().enumerate() {

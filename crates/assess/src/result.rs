@@ -39,7 +39,7 @@ impl Verdict {
 
 /// Which set of part tolerances a corner has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
+#[serde(rename_all = "kebab-case")]
 pub enum PartSet {
     /// Every part at its lowest breakdown.
     Low,
@@ -47,9 +47,12 @@ pub enum PartSet {
     Typical,
     /// Every part at its highest clamping.
     High,
-    /// Parts against each other: on a pair the first line's low and the second line's high; in a ladder of several
-    /// stages the last one low and those before it high.
+    /// Stages against each other: the last one lowest and those before it highest.
     Crossed,
+    /// Lines against each other on a pair: the first line's parts lowest, all others highest.
+    UnlikeLines,
+    /// The same with the lines exchanged.
+    UnlikeLinesMirrored,
 }
 
 impl PartSet {
@@ -60,6 +63,8 @@ impl PartSet {
             PartSet::Typical => "typical",
             PartSet::High => "high",
             PartSet::Crossed => "crossed",
+            PartSet::UnlikeLines => "unlike-lines",
+            PartSet::UnlikeLinesMirrored => "unlike-lines-mirrored",
         }
     }
 }

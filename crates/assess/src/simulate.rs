@@ -272,30 +272,33 @@ fn blind_spot(study: &Study, case: &Case, options: &Options) -> Option<Case> {
     {
         return None;
     }
-    let fires = |factor: f64| {
-        let at = Case { factor, ..*case };
-        simulate_port(study, &at, built.clone(), options)
-            .ok()
-            .map(|outcome| outcome.fired())
-    };
-    if !fires(case.factor)? {
-        return None;
-    }
-    let (mut below, mut above) = (0.02 * case.factor, case.factor);
-    if fires(below)? {
-        return None;
-    }
-    while above - below > 0.01 * above {
-        let middle = 0.5 * (above + below);
-        if fires(middle)? {
-            above = middle;
-        } else {
-            below = middle;
-        }
-    }
-    Some(Case {
-        factor: below,
+    let at = |factor: f64| Case {
+        factor,
         tolerance: StressSet::BlindSpot,
         ..*case
-    })
+    };
+    // A probe that cannot be computed is handed on as a case: the run of it will say so, and the result is unknown.
+    let fires = |factor: f64| {
+        let run = simulate_port(study, &at(factor), built.clone(), options);
+        run.map(|outcome| outcome.fired()).map_err(|_| at(factor))
+    };
+    let search = || -> Result<Option<f64>, Case> {
+        let (mut below, mut above) = (0.02 * case.factor, case.factor);
+        if !fires(above)? || fires(below)? {
+            return Ok(None);
+        }
+        while above - below > 0.01 * above {
+            let middle = 0.5 * (above + below);
+            if fires(middle)? {
+                above = middle;
+            } else {
+                below = middle;
+            }
+        }
+        Ok(Some(below))
+    };
+    match search() {
+        Ok(found) => found.map(at),
+        Err(failing) => Some(failing),
+    }
 }

@@ -181,11 +181,27 @@ fn steering_diodes_need_a_rating() {
         );
         judge(&format!("{}{part}", &SOUND[..SOUND.find("[[part]]").unwrap()]))
     };
-    assert_eq!(verdict_of(&steering(""), "surge-current"), Verdict::Unknown);
-    let rated = "rating = [{ wave = \"10/1000\", current = \"500 A\" }]\n";
-    assert_eq!(verdict_of(&steering(rated), "surge-current"), Verdict::Pass);
-    let weak = "rating = [{ wave = \"10/1000\", current = \"10 A\" }]\n";
-    assert_eq!(verdict_of(&steering(weak), "surge-current"), Verdict::Fail);
+    let diode = "D1 (to rail)";
+    assert_eq!(
+        on(&steering(""), "surge-current", diode).verdict,
+        Verdict::Unknown
+    );
+    // Five surges of each polarity: a rating for one pulse says nothing of ten.
+    let once = "rating = [{ wave = \"10/1000\", current = \"500 A\" }]\n";
+    assert_eq!(
+        on(&steering(once), "surge-current", diode).verdict,
+        Verdict::Unknown
+    );
+    let rated = "rating = [{ wave = \"10/1000\", current = \"500 A\", pulses = 10 }]\n";
+    let result = steering(rated);
+    assert_eq!(on(&result, "surge-current", diode).verdict, Verdict::Pass);
+    // The clamp behind the diodes takes the surge, and nothing is known of what it stands.
+    assert_eq!(
+        on(&result, "surge-current", "D1 (rail clamp)").verdict,
+        Verdict::Unknown
+    );
+    let weak = "rating = [{ wave = \"10/1000\", current = \"10 A\", pulses = 10 }]\n";
+    assert_eq!(on(&steering(weak), "surge-current", diode).verdict, Verdict::Fail);
 }
 
 #[test]
@@ -467,4 +483,28 @@ fn both_walls_and_both_signs_of_a_pair() {
     let pin = "withstand = [{ voltage = \"300 V\", lasts = \"any\" }]\nnegative_withstand = [{ voltage = \"-1 V\", lasts = \"any\" }]\nwithstand_common = [{ voltage = \"300 V\", lasts = \"any\" }]";
     let result = pair(each, "abnormal = []", pin);
     assert_eq!(verdict_of(&result, "let-through-negative-voltage"), Verdict::Fail);
+}
+
+#[test]
+fn a_pair_is_matched_line_against_line_and_crossed_both_ways() {
+    let pin = "withstand = [{ voltage = \"300 V\", lasts = \"any\" }]\nwithstand_common = [{ voltage = \"300 V\", lasts = \"any\" }]";
+    let limit = "abnormal = []\ncapacitance_matching = \"3 nF\"";
+    let each = pair("lead = \"2 nH\"\nbetween = \"each-line-earth\"", limit, pin);
+    // Two specimens between 1.5 nF and 2.5 nF differ by up to 1 nF.
+    let check = on(&each, "capacitance-matching", "port");
+    assert!(
+        (check.value.unwrap() - 1e-9).abs() < 1e-18 && check.verdict == Verdict::Pass,
+        "{check:?}"
+    );
+    // One part on one line: all of it is difference.
+    let first = pair("lead = \"2 nH\"\nbetween = \"first-earth\"", limit, pin);
+    assert!((on(&first, "capacitance-matching", "port").value.unwrap() - 2.5e-9).abs() < 1e-18);
+    let sets: Vec<&str> = each
+        .transients
+        .iter()
+        .filter_map(|run| Some(run.corner.part?.word()))
+        .collect();
+    for set in ["low", "high", "unlike-lines", "unlike-lines-mirrored"] {
+        assert!(sets.contains(&set), "{set}");
+    }
 }

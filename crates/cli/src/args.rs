@@ -52,7 +52,7 @@ const CORNERS: &str = "\
 Keys of --corner, joined by commas; a corner must fit all keys of one SPEC:
   stress=ID            the stress of that id
   ambient=70           ambient temperature in °C
-  part=low             part tolerances: low, high, crossed
+  part=low             part tolerances: low, high, crossed, unlike-lines, unlike-lines-mirrored
   tolerance=high       generator: low, nominal, high, blind-spot
   polarity=+           + or - (also: positive, negative)
   supply=none          unpowered port, or the working voltage in V";

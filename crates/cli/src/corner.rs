@@ -218,11 +218,17 @@ fn condition(key: &str, value: &str) -> Result<Condition, (String, String)> {
         "ambient" => quantity::<Celsius>(value)
             .map(Condition::Ambient)
             .ok_or_else(|| one_of("a temperature such as 70 or 70 °C")),
-        "part" => [PartSet::Low, PartSet::High, PartSet::Crossed]
-            .into_iter()
-            .find(|set| set.word() == value)
-            .map(Condition::Part)
-            .ok_or_else(|| one_of("low, high or crossed")),
+        "part" => [
+            PartSet::Low,
+            PartSet::High,
+            PartSet::Crossed,
+            PartSet::UnlikeLines,
+            PartSet::UnlikeLinesMirrored,
+        ]
+        .into_iter()
+        .find(|set| set.word() == value)
+        .map(Condition::Part)
+        .ok_or_else(|| one_of("low, high, crossed, unlike-lines or unlike-lines-mirrored")),
         "tolerance" => [
             StressSet::Low,
             StressSet::Nominal,
@@ -294,7 +300,10 @@ mod tests {
     fn a_bad_spec_says_what_may_stand_there() {
         assert!(fails("ambiant=70").contains("did you mean `ambient`?"));
         assert!(fails("weather=wet").contains("keys are stress, ambient"));
-        assert!(fails("part=medium").contains("part may be low, high or crossed"));
+        assert!(
+            fails("part=medium")
+                .contains("part may be low, high, crossed, unlike-lines or unlike-lines-mirrored")
+        );
         assert!(fails("ambient=70 V").contains("temperature"));
         assert!(fails("ambient=NaN").contains("temperature"));
         assert!(fails("supply=inf").contains("voltage"));

@@ -451,3 +451,13 @@ fn a_capacitor_stands_across_the_line() {
         (10e-6, 5e-3, 1.5e-9)
     );
 }
+
+#[test]
+fn names_that_the_result_uses_are_refused() {
+    for name in ["pin", "port pair", "X (line 1)", "D1 (rail clamp)"] {
+        let text = SAMPLE.replacen("name = \"D1\"", &format!("name = \"{name}\""), 1);
+        let error = read_text("study.toml", &text, &files()).expect_err("a refusal");
+        assert!(error.to_string().contains("belongs to the result"), "{error}");
+        assert!(error.line > 0 && error.column > 0, "{error}");
+    }
+}

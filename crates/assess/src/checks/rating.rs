@@ -41,9 +41,39 @@ pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
     }
 }
 
+/// Current in amperes below which a rail clamp carries no more than leakage.
+const CLAMP_CONDUCTS_A: f64 = 10e-3;
+
+/// The clamp that holds the rail takes what the diodes steer into it; the parts file has no rating for it.
+fn rail_clamp(context: &Context, outcome: &CaseOutcome, name: &str, results: &mut Vec<CheckResult>) {
+    let clamp = format!("{name} (rail clamp)");
+    let Some(element) = outcome.element(&clamp) else {
+        return;
+    };
+    let peak = outcome.outcome.elements[element].amps.size();
+    if peak < CLAMP_CONDUCTS_A {
+        return;
+    }
+    let finding = Finding {
+        check: "surge-current",
+        stress: Some(&context.study.stresses[outcome.case.stress].id),
+        element: &clamp,
+        unit: "A",
+        corner: Some(outcome.case.corner()),
+        wanted: context.study.margin,
+        origin: None,
+    };
+    results.push(finding.unknown(
+        Some(peak),
+        "a study of the rail with its clamp as a part: steering parts carry no rating for it",
+        format!("the rail's clamp takes {}", amps(peak)),
+    ));
+}
+
 /// Steering diodes are judged by a current rating on a wave that carries at least as much charge per ampere.
 fn steering(context: &Context, sheet: &Datasheet, name: &str, results: &mut Vec<CheckResult>) {
     for outcome in context.outcomes {
+        rail_clamp(context, outcome, name, results);
         for diode in ["to rail", "from return"] {
             let diode = format!("{name} ({diode})");
             let Some(element) = outcome.element(&diode) else {
@@ -63,8 +93,11 @@ fn steering(context: &Context, sheet: &Datasheet, name: &str, results: &mut Vec<
                 wanted: context.study.margin,
                 origin: Some(format!("part `{}`: {}", sheet.name, sheet.source)),
             };
+            // A rating without the number of pulses, or one for fewer than the test has, covers nothing.
+            let needed = impulses(case);
             let covering = sheet.ratings.iter().filter(|rating| {
-                UnitWave::of(rating.wave).is_some_and(|wave| wave.charge_s() >= 0.98 * shape.charge_s)
+                needed.is_some_and(|needed| rating.pulses >= needed)
+                    && UnitWave::of(rating.wave).is_some_and(|wave| wave.charge_s() >= 0.98 * shape.charge_s)
             });
             let limit = covering.filter_map(|rating| rating.current_a).reduce(f64::max);
             results.push(match limit {

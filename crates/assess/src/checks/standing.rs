@@ -1,7 +1,7 @@
 //! Checks that need no transient: stand-off, polarity, leakage, capacitance, and whether there is a window at all.
 
 use tidewall_devices::datasheet::{Datasheet, Family};
-use tidewall_ladder::Across;
+use tidewall_ladder::{Across, Conductor};
 use tidewall_study::{Between, Interval, PortKind, ShuntStage, Stage, Study, Valued, Withstand};
 
 use super::{Context, Finding};
@@ -33,6 +33,7 @@ pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
         }
     }
     capacitance(study, results);
+    matching(study, results);
 }
 
 /// Temperature coefficient in 1/K of a varistor's voltage where the part gives none (varistor terminology page); the
@@ -344,7 +345,6 @@ fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
         farads(limit.value)
     );
     results.push(finding.at_most(sum, limit.value, why));
-    matching(study, results);
 }
 
 /// How often the capacitance of a shunt counts from each line to earth: twice between the lines, once otherwise.
@@ -363,39 +363,59 @@ fn matching(study: &Study, results: &mut Vec<CheckResult>) {
     let (Some(limit), 2) = (&study.port.capacitance_matching_f, study.port.lines) else {
         return;
     };
-    let mut sum = 0.0;
+    // Least and most of each line; capacitors count at their nominal value.
+    let (mut least, mut most) = ([0.0; 2], [0.0; 2]);
     for stage in &study.ladder {
-        let Stage::Shunt(shunt) = stage else { continue };
-        if shunt_places(study, shunt).len() < 2 {
-            continue;
-        }
-        let sheet = &study.parts[&shunt.part];
-        let spread = sheet
-            .capacitance
-            .iter()
-            .filter_map(|point| Some(point.capacitance_f.max? - point.capacitance_f.min?))
-            .reduce(f64::max);
-        let mut finding = port_finding("capacitance-matching", "F");
-        finding.element = &shunt.name;
-        match spread {
-            Some(spread) => sum += spread,
-            None => {
+        let (places, range) = match stage {
+            Stage::Series(_) => continue,
+            Stage::Capacitor(stage) => (
+                places(study, &stage.name, stage.between),
+                Some((stage.capacitance_f, stage.capacitance_f)),
+            ),
+            Stage::Shunt(stage) => (
+                shunt_places(study, stage),
+                capacitance_range(&study.parts[&stage.part]),
+            ),
+        };
+        for (_, across) in places {
+            let Across::ToReturn(conductor) = across else {
+                continue;
+            };
+            let Some((low, high)) = range else {
+                let mut finding = port_finding("capacitance-matching", "F");
+                finding.element = stage.name();
                 results.push(finding.unknown(
                     None,
                     format!(
-                        "minimum and maximum capacitance of part `{}` (key `capacitance`)",
-                        sheet.name
+                        "minimum and maximum `capacitance` of the part of `{}`",
+                        stage.name()
                     ),
                     "unequal capacitance turns common mode into differential mode",
                 ));
                 return;
-            }
+            };
+            let line = if conductor == Conductor::First { 0 } else { 1 };
+            least[line] += low;
+            most[line] += high;
         }
     }
+    let apart = f64::max(most[0] - least[1], most[1] - least[0]);
     let mut finding = port_finding("capacitance-matching", "F");
     finding.origin = Some(limit.origin.to_string());
-    let why = format!("the two lines may differ by {}", farads(sum));
-    results.push(finding.at_most(sum, limit.value, why));
+    let why = format!(
+        "the two lines may differ by {}, capacitors at their nominal value",
+        farads(apart)
+    );
+    results.push(finding.at_most(apart, limit.value, why));
+}
+
+/// Least and most capacitance in farads of specimens of a part, at the bias where they differ most.
+fn capacitance_range(sheet: &Datasheet) -> Option<(f64, f64)> {
+    let ranges = sheet
+        .capacitance
+        .iter()
+        .filter_map(|point| Some((point.capacitance_f.min?, point.capacitance_f.max?)));
+    ranges.reduce(|a, b| if b.1 - b.0 > a.1 - a.0 { b } else { a })
 }
 
 fn port_finding(check: &'static str, unit: &'static str) -> Finding<'static> {

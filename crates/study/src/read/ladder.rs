@@ -126,10 +126,41 @@ fn unused(section: &Section<'_>, keys: &[&'static str], where_: &str) -> Result<
     }
 }
 
+/// Endings and names that the result gives to what a stage becomes; a stage of its own must not look like one.
+const RESERVED_ENDINGS: &[&str] = &[
+    "(line 1)",
+    "(line 2)",
+    "(to rail)",
+    "(from return)",
+    "(rail clamp)",
+    "(core loss)",
+    "(laminate loss)",
+];
+const RESERVED_NAMES: &[&str] = &[
+    "pin",
+    "pin 1",
+    "pin 2",
+    "pin capacitor",
+    "pin 1 capacitor",
+    "pin 2 capacitor",
+    "port",
+    "pin pair",
+    "port pair",
+];
+
 fn name(section: &Section<'_>, fallback: String) -> Result<String, StudyError> {
-    Ok(section
-        .optional("name", |item| item.name().map(str::to_owned))?
-        .unwrap_or(fallback))
+    let given = section.optional("name", |item| {
+        let name = item.name()?;
+        if RESERVED_NAMES.contains(&name) || RESERVED_ENDINGS.iter().any(|ending| name.ends_with(ending)) {
+            return Err(item.error(
+                format!("the name `{}` belongs to the result", clip(name)),
+                "another name, such as \"D1\"",
+                "the result names the pin, and what stands on each line or behind steering diodes, itself",
+            ));
+        }
+        Ok(name.to_owned())
+    })?;
+    Ok(given.unwrap_or(fallback))
 }
 
 fn series(
