@@ -89,13 +89,8 @@ fn corner_of(set: PartSet, across: Across, last_shunt: bool) -> PartCorner {
     if low { PartCorner::Low } else { PartCorner::High }
 }
 
-/// Builds the port of a study at a corner.
-pub fn port(
-    study: &Study,
-    ambient_c: f64,
-    set: PartSet,
-    supply_v: Option<f64>,
-) -> Result<BuiltPort, MissingDatum> {
+/// Builds the unpowered port of a study at an ambient in °C with parts of one set.
+pub fn port(study: &Study, ambient_c: f64, set: PartSet) -> Result<BuiltPort, MissingDatum> {
     let mut notes = Vec::new();
     let mut stages = Vec::new();
     let mut rated_rises_k = Vec::new();
@@ -141,22 +136,13 @@ pub fn port(
             }
         }
     }
-    let supply = match (supply_v, source_ohm(study)) {
-        (Some(volts), Some(source_ohm)) => Some(Supply {
-            volts,
-            source_ohm,
-            cable_h: CABLE_H,
-            on_both: study.port.working_across == LevelAcross::LineEarth,
-        }),
-        _ => None,
-    };
     notes.sort();
     notes.dedup();
     let port = Port {
         conductors: study.port.lines,
         stages,
         pin: pin(study),
-        supply,
+        supply: None,
         ambient_c,
         track_ohm: study.board_impedance_ohm.unwrap_or(TRACK_OHM),
         loss_tangent: LOSS_TANGENT,
@@ -165,6 +151,16 @@ pub fn port(
         port,
         assumptions: notes,
         rated_rises_k,
+    })
+}
+
+/// The port's own supply at a working voltage; `None` where there is none, or its source is not known.
+pub fn supply(study: &Study, volts: Option<f64>) -> Option<Supply> {
+    Some(Supply {
+        volts: volts?,
+        source_ohm: source_ohm(study)?,
+        cable_h: CABLE_H,
+        on_both: study.port.working_across == LevelAcross::LineEarth,
     })
 }
 

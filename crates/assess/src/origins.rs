@@ -114,7 +114,7 @@ pub fn assumptions(study: &Study) -> Vec<String> {
     let mut list = study.assumptions.clone();
     let hot = study.port.ambient_c.value.high;
     for set in [PartSet::Low, PartSet::High] {
-        if let Ok(built) = build::port(study, hot, set, None) {
+        if let Ok(built) = build::port(study, hot, set) {
             list.extend(built.assumptions);
         }
     }

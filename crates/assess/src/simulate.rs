@@ -1,5 +1,6 @@
 //! Running the corners.
 
+use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rayon::prelude::*;
@@ -151,19 +152,51 @@ pub fn network(study: &Study, case: &Case) -> Network {
 
 /// Runs one corner.
 pub fn simulate(study: &Study, case: &Case, options: &Options) -> Result<CaseOutcome, CaseError> {
-    let built = build::port(study, case.ambient_c, case.parts, case.supply_v).map_err(CaseError::Missing)?;
-    simulate_port(study, case, built, options)
+    simulate_port(study, case, &built(study, case), options)
+}
+
+/// The port of a case before its supply, or what its models lack.
+type Built = Result<BuiltPort, MissingDatum>;
+
+fn built(study: &Study, case: &Case) -> Built {
+    build::port(study, case.ambient_c, case.parts)
+}
+
+/// The port of each case. Models take milliseconds to build and depend on ambient and part tolerances alone, so cases
+/// that differ in stress, polarity or supply share one.
+fn ports(study: &Study, cases: &[Case]) -> Vec<Arc<Built>> {
+    let alike = |a: &Case, b: &Case| a.ambient_c == b.ambient_c && a.parts == b.parts;
+    let mut firsts: Vec<&Case> = Vec::new();
+    let places: Vec<usize> = cases
+        .iter()
+        .map(|case| {
+            let known = firsts.iter().position(|first| alike(first, case));
+            known.unwrap_or_else(|| {
+                firsts.push(case);
+                firsts.len() - 1
+            })
+        })
+        .collect();
+    let shared: Vec<Arc<Built>> = firsts
+        .par_iter()
+        .map(|case| Arc::new(built(study, case)))
+        .collect();
+    places.into_iter().map(|place| shared[place].clone()).collect()
 }
 
 fn simulate_port(
     study: &Study,
     case: &Case,
-    built: BuiltPort,
+    built: &Built,
     options: &Options,
 ) -> Result<CaseOutcome, CaseError> {
-    let BuiltPort {
-        port, rated_rises_k, ..
-    } = built;
+    let built = built
+        .as_ref()
+        .map_err(|missing| CaseError::Missing(missing.clone()))?;
+    let port = Port {
+        supply: build::supply(study, case.supply_v),
+        ..built.port.clone()
+    };
     let network = network(study, case);
     let assembly = port.assemble(&network).map_err(CaseError::Ladder)?;
     let equations = Equations::new(assembly.circuit.clone()).map_err(CaseError::Ladder)?;
@@ -201,7 +234,7 @@ fn simulate_port(
     Ok(CaseOutcome {
         case: *case,
         port,
-        rated_rises_k,
+        rated_rises_k: built.rated_rises_k.clone(),
         assembly,
         names,
         levels,
@@ -223,8 +256,9 @@ pub fn simulate_all(
     let done = AtomicUsize::new(0);
     cases
         .par_iter()
-        .map(|case| {
-            let result = simulate(study, case, options);
+        .zip(ports(study, cases))
+        .map(|(case, built)| {
+            let result = simulate_port(study, case, &built, options);
             progress(done.fetch_add(1, Ordering::Relaxed) + 1);
             result
         })
@@ -253,13 +287,14 @@ pub fn blind_spots(study: &Study, cases: &[Case], options: &Options) -> Vec<Case
     }
     starts
         .par_iter()
-        .filter_map(|case| blind_spot(study, case, options))
+        .zip(ports(study, &starts))
+        .filter_map(|(case, built)| blind_spot(study, case, &built, options))
         .collect()
 }
 
-fn blind_spot(study: &Study, case: &Case, options: &Options) -> Option<Case> {
-    let built = build::port(study, case.ambient_c, case.parts, case.supply_v).ok()?;
-    let protectors = built.port.stages.iter().filter_map(|stage| match stage {
+fn blind_spot(study: &Study, case: &Case, built: &Built, options: &Options) -> Option<Case> {
+    let port = &built.as_ref().ok()?.port;
+    let protectors = port.stages.iter().filter_map(|stage| match stage {
         tidewall_ladder::Stage::Shunt(shunt) => Some(&shunt.protector.law),
         _ => None,
     });
@@ -279,7 +314,7 @@ fn blind_spot(study: &Study, case: &Case, options: &Options) -> Option<Case> {
     };
     // A probe that cannot be computed is handed on as a case: the run of it will say so, and the result is unknown.
     let fires = |factor: f64| {
-        let run = simulate_port(study, &at(factor), built.clone(), options);
+        let run = simulate_port(study, &at(factor), built, options);
         run.map(|outcome| outcome.fired()).map_err(|_| at(factor))
     };
     let search = || -> Result<Option<f64>, Case> {
