@@ -1,5 +1,6 @@
 //! What reaches the pin: voltage by duration class, current and energy against its failure curve.
 
+use tidewall_devices::pin::failure_current_a;
 use tidewall_ladder::ProbeRole;
 use tidewall_study::Withstand;
 
@@ -249,14 +250,9 @@ fn current(context: &Context, outcome: &CaseOutcome, results: &mut Vec<CheckResu
         let peak = log.amps.size();
         if let Some((failure_a, width_s)) = pin.failure_current {
             let finding = finding(context, outcome, "let-through-current", "A");
-            // Width of the rectangle of equal charge and peak; the failure current falls with the root of the width
-            // (Wunsch and Bell, from memory) and gets no credit for a shorter one.
+            // Width of the rectangle of equal charge and peak.
             let width = if peak > 0.0 { log.charge_c / peak } else { 0.0 };
-            let limit = if width > width_s {
-                failure_a * (width_s / width).sqrt()
-            } else {
-                failure_a
-            };
+            let limit = failure_current_a(failure_a, width_s, width);
             let why = format!(
                 "{} into the pin for about {}; it fails at {} for {}",
                 amps(peak),

@@ -1,5 +1,6 @@
 //! Latch-up, hold and follow current of parts that break over, and the blind spot below their firing.
 
+use tidewall_devices::coordination::follow_current_a;
 use tidewall_devices::datasheet::{Datasheet, Family};
 use tidewall_devices::law::Mode;
 use tidewall_study::{PortKind, ShuntStage, Stage, Study};
@@ -140,7 +141,7 @@ fn load_line(study: &Study, shunt: &ShuntStage, sheet: &Datasheet, results: &mut
         return;
     };
     let on_ohm = sheet.dynamic_ohm.unwrap_or(0.0);
-    let follow = (source_v - hold_v) / (source + on_ohm);
+    let follow = follow_current_a(source_v, hold_v, source, on_ohm);
     let Some(hold_a) = hold_a else {
         results.push(finding(shunt, "A", hot).unknown(
             Some(follow),
