@@ -7,7 +7,7 @@ use tidewall_ladder::Across;
 use tidewall_study::{AbnormalLevel, Across as LevelAcross, ShuntStage, Stage, Study, Valued};
 
 use super::standing::{is_symmetrical, lowest_breakdown, missing_breakdown};
-use super::{Context, Finding};
+use super::{Context, Finding, NEXT_TO_NOTHING_V, datum};
 use crate::build::shunt_places;
 use crate::corners::source_ohm;
 use crate::result::{CheckResult, Corner, PartSet};
@@ -43,6 +43,43 @@ fn meets(level: LevelAcross, part: Across) -> bool {
     )
 }
 
+fn finding<'a>(level: &Valued<AbnormalLevel>, element: &'a str, unit: &'static str) -> Finding<'a> {
+    Finding {
+        origin: Some(level.origin.to_string()),
+        ..Finding::new("abnormal-level", element, unit)
+    }
+}
+
+/// A finding about a part at its lowest breakdown, at an ambient in °C.
+fn at_lowest<'a>(
+    level: &Valued<AbnormalLevel>,
+    shunt: &'a ShuntStage,
+    unit: &'static str,
+    ambient_c: f64,
+) -> Finding<'a> {
+    Finding {
+        corner: Some(Corner {
+            part: Some(PartSet::Low),
+            ..Corner::at(ambient_c)
+        }),
+        ..finding(level, &shunt.name, unit)
+    }
+}
+
+/// The level and how long it lasts, in words.
+fn in_words(level: &AbnormalLevel) -> String {
+    format!("{} for {}", volts(level.level_v), seconds(level.lasts_s))
+}
+
+/// A level in volts as a part in the shunt sees it.
+fn as_seen(level: &AbnormalLevel, shunt: &ShuntStage) -> f64 {
+    if shunt.reversed {
+        -level.level_v
+    } else {
+        level.level_v
+    }
+}
+
 /// A level between the lines under parts to earth, or to earth under a part between the lines. What the other line does
 /// is not known, so only a part that blocks in the worst case is judged.
 fn crosswise(
@@ -52,24 +89,9 @@ fn crosswise(
     level: &Valued<AbnormalLevel>,
     parts: usize,
 ) -> CheckResult {
-    let finding = Finding {
-        check: "abnormal-level",
-        stress: None,
-        element: &shunt.name,
-        unit: "V",
-        corner: Some(Corner {
-            part: Some(PartSet::Low),
-            ..Corner::at(study.port.ambient_c.value.low)
-        }),
-        wanted: 0.0,
-        origin: Some(level.origin.to_string()),
-    };
+    let finding = at_lowest(level, shunt, "V", study.port.ambient_c.value.low);
     let size = level.value.level_v.abs();
-    let text = format!(
-        "{} for {}",
-        volts(level.value.level_v),
-        seconds(level.value.lasts_s)
-    );
+    let text = in_words(&level.value);
     let range = study.port.ambient_c.value;
     // A part from each line to earth: the level finds both in series, the second one blocking only if it is symmetrical.
     let in_series = if parts == 2 && is_symmetrical(sheet) {
@@ -110,19 +132,12 @@ fn crosswise(
 fn at_the_pin(study: &Study, level: &Valued<AbnormalLevel>) -> Option<CheckResult> {
     let (abnormal, pin) = (&level.value, &study.pin);
     let pair = study.port.lines == 2;
-    let finding = Finding {
-        check: "abnormal-level",
-        stress: None,
-        element: if pair && abnormal.across == LevelAcross::LineLine {
-            "pin pair"
-        } else {
-            "pin"
-        },
-        unit: "V",
-        corner: None,
-        wanted: 0.0,
-        origin: Some(level.origin.to_string()),
+    let element = if pair && abnormal.across == LevelAcross::LineLine {
+        "pin pair"
+    } else {
+        "pin"
     };
+    let finding = finding(level, element, "V");
     let mirrored = pair && pin.negative_withstand.is_empty();
     let (list, key) = match abnormal.across {
         LevelAcross::LineEarth if pair => (&pin.withstand_common, "withstand_common"),
@@ -130,7 +145,7 @@ fn at_the_pin(study: &Study, level: &Valued<AbnormalLevel>) -> Option<CheckResul
         _ => (&pin.negative_withstand, "negative_withstand"),
     };
     let reaches = reaching(study, abnormal);
-    let text = format!("{} for {}", volts(abnormal.level_v), seconds(abnormal.lasts_s));
+    let text = in_words(abnormal);
     let lasting = list.iter().filter(|entry| entry.lasts_s >= abnormal.lasts_s);
     let limit = lasting.map(|entry| entry.voltage_v.abs()).reduce(f64::max);
     let why = format!("at {text} up to {} reach the pin", volts(reaches));
@@ -145,9 +160,6 @@ fn at_the_pin(study: &Study, level: &Valued<AbnormalLevel>) -> Option<CheckResul
         ),
     })
 }
-
-/// Voltage below which a pin needs no withstand, in volts.
-const NEXT_TO_NOTHING_V: f64 = 0.3;
 
 /// The most that reaches the pin at a level, as a size: the level, less what the best of the conducting parts across the
 /// same conductors holds off. An unknown source is taken as stiff, which lets the most through.
@@ -168,11 +180,7 @@ fn reaching(study: &Study, abnormal: &AbnormalLevel) -> f64 {
         if !covers {
             continue;
         }
-        let signed = if shunt.reversed {
-            -abnormal.level_v
-        } else {
-            abnormal.level_v
-        };
+        let signed = as_seen(abnormal, shunt);
         let held = [range.low, range.high].map(|ambient_c| {
             let built = sheet.protector(PartCorner::High, ambient_c).ok()?;
             Some(load_line(&built.protector, signed, source, ambient_c).1)
@@ -186,17 +194,9 @@ fn reaching(study: &Study, abnormal: &AbnormalLevel) -> f64 {
 
 /// Steering diodes block from the return up to their rail; beyond, they feed the rail, which only its own study shows.
 fn steering(shunt: &ShuntStage, sheet: &Datasheet, level: &Valued<AbnormalLevel>) -> CheckResult {
-    let finding = Finding {
-        check: "abnormal-level",
-        stress: None,
-        element: &shunt.name,
-        unit: "V",
-        corner: None,
-        wanted: 0.0,
-        origin: Some(level.origin.to_string()),
-    };
+    let finding = finding(level, &shunt.name, "V");
     let abnormal = &level.value;
-    let text = format!("{} for {}", volts(abnormal.level_v), seconds(abnormal.lasts_s));
+    let text = in_words(abnormal);
     match sheet.rail_v {
         Some(rail) if (0.0..=rail).contains(&abnormal.level_v) => finding.at_least(
             rail,
@@ -217,58 +217,37 @@ fn judge(study: &Study, shunt: &ShuntStage, sheet: &Datasheet, level: &Valued<Ab
     let size = abnormal.level_v.abs();
     let against = (abnormal.level_v < 0.0) != shunt.reversed;
     let blocks = !against || is_symmetrical(sheet);
-    let text = format!("{} for {}", volts(abnormal.level_v), seconds(abnormal.lasts_s));
-    let finding = |unit, ambient_c| Finding {
-        check: "abnormal-level",
-        stress: None,
-        element: &shunt.name,
-        unit,
-        corner: Some(Corner {
-            part: Some(PartSet::Low),
-            ..Corner::at(ambient_c)
-        }),
-        wanted: 0.0,
-        origin: Some(level.origin.to_string()),
-    };
+    let text = in_words(abnormal);
+    let finding = |unit, ambient_c| at_lowest(level, shunt, unit, ambient_c);
     let mut worst: Option<CheckResult> = None;
     for ambient_c in [range.low, range.high] {
-        let result = if blocks {
-            match lowest_breakdown(sheet, ambient_c) {
-                None => finding("V", ambient_c).unknown(
-                    None,
-                    missing_breakdown(sheet),
-                    format!("whether the part conducts at {text} is not known"),
+        let breakdown = blocks.then(|| lowest_breakdown(sheet, ambient_c));
+        let result = match breakdown {
+            Some(None) => finding("V", ambient_c).unknown(
+                None,
+                missing_breakdown(sheet),
+                format!("whether the part conducts at {text} is not known"),
+            ),
+            Some(Some(lowest)) if lowest >= size => finding("V", ambient_c).at_least(
+                lowest,
+                size,
+                format!(
+                    "lowest breakdown {} at {} against {text}",
+                    volts(lowest),
+                    celsius(ambient_c)
                 ),
-                Some(lowest) if lowest >= size => finding("V", ambient_c).at_least(
-                    lowest,
-                    size,
-                    format!(
-                        "lowest breakdown {} at {} against {text}",
-                        volts(lowest),
-                        celsius(ambient_c)
-                    ),
+            ),
+            Some(Some(lowest)) if !abnormal.may_conduct => finding("V", ambient_c).at_least(
+                lowest,
+                size,
+                format!(
+                    "the part must not conduct at {text}, but its lowest breakdown at {} is {}",
+                    celsius(ambient_c),
+                    volts(lowest)
                 ),
-                Some(lowest) if !abnormal.may_conduct => finding("V", ambient_c).at_least(
-                    lowest,
-                    size,
-                    format!(
-                        "the part must not conduct at {text}, but its lowest breakdown at {} is {}",
-                        celsius(ambient_c),
-                        volts(lowest)
-                    ),
-                ),
-                Some(_) => conducts(
-                    study,
-                    shunt,
-                    sheet,
-                    abnormal,
-                    ambient_c,
-                    &finding("K", ambient_c),
-                    &text,
-                ),
-            }
-        } else {
-            conducts(
+            ),
+            // It breaks down and may, or it conducts forward.
+            _ => conducts(
                 study,
                 shunt,
                 sheet,
@@ -276,7 +255,7 @@ fn judge(study: &Study, shunt: &ShuntStage, sheet: &Datasheet, level: &Valued<Ab
                 ambient_c,
                 &finding("K", ambient_c),
                 &text,
-            )
+            ),
         };
         if worst
             .as_ref()
@@ -319,22 +298,10 @@ fn conducts(
     let built = match sheet.protector(PartCorner::Low, ambient_c) {
         Ok(built) => built,
         Err(missing) => {
-            return finding.unknown(
-                None,
-                format!(
-                    "{} of part `{}` (key `{}`)",
-                    missing.datum, missing.part, missing.key
-                ),
-                missing.why,
-            );
+            return finding.unknown(None, datum(&missing), missing.why);
         }
     };
-    let signed = if shunt.reversed {
-        -abnormal.level_v
-    } else {
-        abnormal.level_v
-    };
-    let (current, voltage) = load_line(&built.protector, signed, source, ambient_c);
+    let (current, voltage) = load_line(&built.protector, as_seen(abnormal, shunt), source, ambient_c);
     let power = current * voltage;
     let Some(junction_max) = sheet.junction_max_c else {
         return finding.unknown(

@@ -4,7 +4,7 @@ use tidewall_devices::pin::failure_current_a;
 use tidewall_ladder::ProbeRole;
 use tidewall_study::Withstand;
 
-use super::{Context, Finding};
+use super::{Context, Finding, NEXT_TO_NOTHING_V};
 use crate::result::{CheckResult, Verdict};
 use crate::simulate::{CaseOutcome, near};
 use crate::text::{amps, joules, seconds, volts};
@@ -23,13 +23,8 @@ fn finding<'a>(
     unit: &'static str,
 ) -> Finding<'a> {
     Finding {
-        check,
-        stress: Some(&context.study.stresses[outcome.case.stress].id),
-        element: "pin",
-        unit,
-        corner: Some(outcome.case.corner()),
-        wanted: context.study.margin,
         origin: Some(format!("pin, study, line {}", context.study.pin.line)),
+        ..Finding::in_run(context, outcome, check, "pin", unit)
     }
 }
 
@@ -113,7 +108,7 @@ fn voltage(context: &Context, outcome: &CaseOutcome, results: &mut Vec<CheckResu
                 let peak = -extremes.min.min(0.0);
                 if pin.negative_withstand.is_empty() {
                     // A line that never goes below the return needs no negative withstand.
-                    if peak > 0.3 {
+                    if peak > NEXT_TO_NOTHING_V {
                         results.push(down.unknown(
                             Some(peak),
                             "`negative_withstand` of the pin",

@@ -9,6 +9,8 @@ mod switching;
 
 use std::cmp::Ordering;
 
+use tidewall_devices::build::MissingDatum;
+use tidewall_devices::datasheet::Datasheet;
 use tidewall_study::{Powered, StressCase, Study};
 use tidewall_transient::Audit;
 
@@ -34,6 +36,23 @@ fn impulses(case: &StressCase) -> Option<u32> {
     )
 }
 
+/// What a part lacks, as a result names it.
+fn datum(missing: &MissingDatum) -> String {
+    format!(
+        "{} of part `{}` (key `{}`)",
+        missing.datum, missing.part, missing.key
+    )
+}
+
+/// Where a limit taken from a part's data comes from.
+fn part_origin(sheet: &Datasheet) -> Option<String> {
+    Some(format!("part `{}`: {}", sheet.name, sheet.source))
+}
+
+/// Largest size in volts of an excursion that counts as none: a line that stays within it never goes below the
+/// return, and a pin needs no withstand against it.
+const NEXT_TO_NOTHING_V: f64 = 0.3;
+
 /// A check being written down.
 pub struct Finding<'a> {
     /// Name of the check.
@@ -52,7 +71,36 @@ pub struct Finding<'a> {
     pub origin: Option<String>,
 }
 
-impl Finding<'_> {
+impl<'a> Finding<'a> {
+    /// Of the study itself: no stress, no corner, no margin wanted.
+    pub fn new(check: &'static str, element: &'a str, unit: &'static str) -> Self {
+        Finding {
+            check,
+            stress: None,
+            element,
+            unit,
+            corner: None,
+            wanted: 0.0,
+            origin: None,
+        }
+    }
+
+    /// Of one transient, with the margin that the study wants.
+    pub fn in_run(
+        context: &'a Context<'_>,
+        outcome: &CaseOutcome,
+        check: &'static str,
+        element: &'a str,
+        unit: &'static str,
+    ) -> Self {
+        Finding {
+            stress: Some(&context.study.stresses[outcome.case.stress].id),
+            corner: Some(outcome.case.corner()),
+            wanted: context.study.margin,
+            ..Finding::new(check, element, unit)
+        }
+    }
+
     /// The value must not exceed the limit.
     pub fn at_most(&self, value: f64, limit: f64, why: String) -> CheckResult {
         // The scale is the limit's size, so that a limit of zero or below still orders the margins.
@@ -145,15 +193,7 @@ pub fn all(context: &Context, failures: &[(Corner, String, CaseError)]) -> Vec<C
 fn soundness(context: &Context, failures: &[(Corner, String, CaseError)], results: &mut Vec<CheckResult>) {
     powered_runs(context.study, results);
     if context.study.pin.capacitance_f.is_none() {
-        let finding = Finding {
-            check: "simulation",
-            stress: None,
-            element: "pin",
-            unit: "F",
-            corner: None,
-            wanted: 0.0,
-            origin: None,
-        };
+        let finding = Finding::new("simulation", "pin", "F");
         let why = "the runs took it as zero, which need not be the worse case: it rings with the inductance before it";
         results.push(finding.unknown(
             None,
@@ -163,32 +203,21 @@ fn soundness(context: &Context, failures: &[(Corner, String, CaseError)], result
     }
     for (corner, stress, error) in failures {
         let finding = Finding {
-            check: "simulation",
             stress: Some(stress),
-            element: "port",
-            unit: "1",
             corner: Some(*corner),
-            wanted: 0.0,
-            origin: None,
+            ..Finding::new("simulation", "port", "1")
         };
         let missing = match error {
-            CaseError::Missing(missing) => format!(
-                "{} of part `{}` (key `{}`)",
-                missing.datum, missing.part, missing.key
-            ),
+            CaseError::Missing(missing) => datum(missing),
             _ => "a ladder whose transient can be computed".to_owned(),
         };
         results.push(finding.unknown(None, missing, error.to_string()));
     }
     for outcome in context.outcomes {
         let finding = Finding {
-            check: "energy-audit",
-            stress: Some(&context.study.stresses[outcome.case.stress].id),
-            element: "port",
-            unit: "1",
-            corner: Some(outcome.case.corner()),
             wanted: 0.0,
             origin: Some("limit of the energy audit".to_owned()),
+            ..Finding::in_run(context, outcome, "energy-audit", "port", "1")
         };
         let residual = outcome.outcome.audit.residual;
         let mut result = finding.at_most(
@@ -210,15 +239,7 @@ fn powered_runs(study: &Study, results: &mut Vec<CheckResult>) {
     if study.port.powered == Powered::Unpowered || !works || source_ohm(study).is_some() {
         return;
     }
-    let finding = Finding {
-        check: "simulation",
-        stress: None,
-        element: "port",
-        unit: "1",
-        corner: None,
-        wanted: 0.0,
-        origin: None,
-    };
+    let finding = Finding::new("simulation", "port", "1");
     results.push(finding.unknown(
         None,
         "`source_current` or `source_resistance` of the port, or powered = \"unpowered\"",

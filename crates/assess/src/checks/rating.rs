@@ -4,7 +4,7 @@ use tidewall_devices::datasheet::{Datasheet, Family};
 use tidewall_devices::pulse_power::UnitWave;
 use tidewall_study::{Stage, StressCase};
 
-use super::{Context, Finding, impulses};
+use super::{Context, Finding, datum, impulses, part_origin};
 use crate::build::shunt_places;
 use crate::result::{CheckResult, StressSet};
 use crate::simulate::CaseOutcome;
@@ -54,15 +54,7 @@ fn rail_clamp(context: &Context, outcome: &CaseOutcome, name: &str, results: &mu
     if peak < CLAMP_CONDUCTS_A {
         return;
     }
-    let finding = Finding {
-        check: "surge-current",
-        stress: Some(&context.study.stresses[outcome.case.stress].id),
-        element: &clamp,
-        unit: "A",
-        corner: Some(outcome.case.corner()),
-        wanted: context.study.margin,
-        origin: None,
-    };
+    let finding = Finding::in_run(context, outcome, "surge-current", &clamp, "A");
     results.push(finding.unknown(
         Some(peak),
         "a study of the rail with its clamp as a part: steering parts carry no rating for it",
@@ -85,13 +77,8 @@ fn steering(context: &Context, sheet: &Datasheet, name: &str, results: &mut Vec<
             let peak = outcome.outcome.elements[element].amps.size();
             let case = &context.study.stresses[outcome.case.stress];
             let finding = Finding {
-                check: "surge-current",
-                stress: Some(&case.id),
-                element: &diode,
-                unit: "A",
-                corner: Some(outcome.case.corner()),
-                wanted: context.study.margin,
-                origin: Some(format!("part `{}`: {}", sheet.name, sheet.source)),
+                origin: part_origin(sheet),
+                ..Finding::in_run(context, outcome, "surge-current", &diode, "A")
             };
             // A rating without the number of pulses, or one for fewer than the test has, covers nothing.
             let needed = impulses(case);
@@ -138,13 +125,8 @@ impl View<'_> {
 
     fn finding(&self, check: &'static str, unit: &'static str) -> Finding<'_> {
         Finding {
-            check,
-            stress: Some(&self.case().id),
-            element: self.name,
-            unit,
-            corner: Some(self.outcome.case.corner()),
-            wanted: self.context.study.margin,
-            origin: Some(format!("part `{}`: {}", self.sheet.name, self.sheet.source)),
+            origin: part_origin(self.sheet),
+            ..Finding::in_run(self.context, self.outcome, check, self.name, unit)
         }
     }
 
@@ -211,14 +193,7 @@ impl View<'_> {
                 );
                 results.push(finding.at_most(peak, allowed.current_a, why));
             }
-            Err(missing) => results.push(finding.unknown(
-                Some(peak),
-                format!(
-                    "{} of part `{}` (key `{}`)",
-                    missing.datum, missing.part, missing.key
-                ),
-                missing.why,
-            )),
+            Err(missing) => results.push(finding.unknown(Some(peak), datum(&missing), missing.why)),
         }
     }
 
@@ -267,14 +242,7 @@ impl View<'_> {
                 );
                 results.push(finding.at_most(rise, limit, why));
             }
-            Err(missing) => results.push(finding.unknown(
-                Some(rise),
-                format!(
-                    "{} of part `{}` (key `{}`)",
-                    missing.datum, missing.part, missing.key
-                ),
-                missing.why,
-            )),
+            Err(missing) => results.push(finding.unknown(Some(rise), datum(&missing), missing.why)),
         }
     }
 

@@ -40,13 +40,8 @@ fn judge(
     let case = &study.stresses[outcome.case.stress];
     let log = &outcome.outcome.elements[element];
     let finding = |check, unit, origin: Option<String>| Finding {
-        check,
-        stress: Some(&case.id),
-        element: name,
-        unit,
-        corner: Some(outcome.case.corner()),
-        wanted: study.margin,
         origin,
+        ..Finding::in_run(context, outcome, check, name, unit)
     };
     let saturation = |saturation_a: Option<f64>, origin: Option<String>, results: &mut Vec<CheckResult>| {
         let Some(limit) = saturation_a.filter(|limit| limit.is_finite()) else {

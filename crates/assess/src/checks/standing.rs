@@ -4,13 +4,11 @@ use tidewall_devices::datasheet::{Datasheet, Family};
 use tidewall_ladder::{Across, Conductor};
 use tidewall_study::{Between, Interval, PortKind, ShuntStage, Stage, Study, Valued, Withstand};
 
-use super::{Context, Finding};
+use super::{Context, Finding, NEXT_TO_NOTHING_V};
 use crate::build::{places, shunt_places};
 use crate::result::{CheckResult, Corner};
 use crate::text::{amps, celsius, farads, volts};
 
-/// Largest negative excursion in volts of a line that counts as never negative.
-const NEVER_NEGATIVE_V: f64 = 0.3;
 /// Smallest ratio of direct spark-over voltage to peak working voltage of a gas tube (common practice; gas-tube
 /// selection article).
 const SPARK_OVER_RATIO: f64 = 1.2;
@@ -61,13 +59,8 @@ fn finding<'a>(
     corner: Option<Corner>,
 ) -> Finding<'a> {
     Finding {
-        check,
-        stress: None,
-        element: &shunt.name,
-        unit,
         corner,
-        wanted: 0.0,
-        origin: None,
+        ..Finding::new(check, &shunt.name, unit)
     }
 }
 
@@ -153,7 +146,7 @@ fn stand_off(
             "the line goes {} to the other side; a unidirectional part conducts there",
             volts(other)
         );
-        results.push(polarity.at_most(other, NEVER_NEGATIVE_V, why));
+        results.push(polarity.at_most(other, NEXT_TO_NOTHING_V, why));
     }
     let mut off = finding("stand-off", shunt, "V", None);
     off.origin = Some(levels.origin.to_string());
@@ -309,7 +302,7 @@ fn largest_capacitance(sheet: &Datasheet) -> Option<f64> {
 fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
     let Some(limit) = &study.port.capacitance_limit_f else {
         if study.port.kind == PortKind::Signal {
-            let finding = port_finding("line-capacitance", "F");
+            let finding = Finding::new("line-capacitance", "port", "F");
             results.push(finding.unknown(
                 None,
                 "`capacitance_limit` of the port",
@@ -326,7 +319,7 @@ fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
         let Stage::Shunt(shunt) = stage else { continue };
         let sheet = &study.parts[&shunt.part];
         let Some(size) = largest_capacitance(sheet) else {
-            let mut finding = port_finding("line-capacitance", "F");
+            let mut finding = Finding::new("line-capacitance", "port", "F");
             finding.element = &shunt.name;
             results.push(finding.unknown(
                 None,
@@ -337,7 +330,7 @@ fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
         };
         sum += share(study, &shunt.name, shunt.between) * size;
     }
-    let mut finding = port_finding("line-capacitance", "F");
+    let mut finding = Finding::new("line-capacitance", "port", "F");
     finding.origin = Some(limit.origin.to_string());
     let why = format!(
         "{} from each line to earth, of {} allowed",
@@ -382,7 +375,7 @@ fn matching(study: &Study, results: &mut Vec<CheckResult>) {
                 continue;
             };
             let Some((low, high)) = range else {
-                let mut finding = port_finding("capacitance-matching", "F");
+                let mut finding = Finding::new("capacitance-matching", "port", "F");
                 finding.element = stage.name();
                 results.push(finding.unknown(
                     None,
@@ -400,7 +393,7 @@ fn matching(study: &Study, results: &mut Vec<CheckResult>) {
         }
     }
     let apart = f64::max(most[0] - least[1], most[1] - least[0]);
-    let mut finding = port_finding("capacitance-matching", "F");
+    let mut finding = Finding::new("capacitance-matching", "port", "F");
     finding.origin = Some(limit.origin.to_string());
     let why = format!(
         "the two lines may differ by {}, capacitors at their nominal value",
@@ -418,24 +411,12 @@ fn capacitance_range(sheet: &Datasheet) -> Option<(f64, f64)> {
     ranges.reduce(|a, b| if b.1 - b.0 > a.1 - a.0 { b } else { a })
 }
 
-fn port_finding(check: &'static str, unit: &'static str) -> Finding<'static> {
-    Finding {
-        check,
-        stress: None,
-        element: "port",
-        unit,
-        corner: None,
-        wanted: 0.0,
-        origin: None,
-    }
-}
-
 /// Whether a clamp can stand between the two walls at all, on either side of zero; on a pair to earth and between the
 /// lines.
 fn window(study: &Study, results: &mut Vec<CheckResult>) {
     let (port, pin) = (&study.port, &study.pin);
     let origin = Some(format!("withstand of the pin, study, line {}", pin.line));
-    let mut finding = port_finding("window", "V");
+    let mut finding = Finding::new("window", "port", "V");
     if port.must_not_conduct_v.is_none() && port.must_not_conduct_between_v.is_none() {
         results.push(finding.unknown(
             None,
@@ -482,7 +463,7 @@ fn walls(
     results: &mut Vec<CheckResult>,
 ) {
     for (level, (list, key)) in [(levels.high, up), (-levels.low, down)] {
-        if level <= NEVER_NEGATIVE_V {
+        if level <= NEXT_TO_NOTHING_V {
             continue;
         }
         results.push(match list.iter().find(|entry| entry.lasts_s.is_infinite()) {

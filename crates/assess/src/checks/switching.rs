@@ -36,13 +36,8 @@ pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
 
 fn finding<'a>(shunt: &'a ShuntStage, unit: &'static str, ambient_c: f64) -> Finding<'a> {
     Finding {
-        check: "latch-up",
-        stress: None,
-        element: &shunt.name,
-        unit,
         corner: Some(Corner::at(ambient_c)),
-        wanted: 0.0,
-        origin: None,
+        ..Finding::new("latch-up", &shunt.name, unit)
     }
 }
 
@@ -197,13 +192,8 @@ fn still_on(
             None => continue,
         };
         let finding = |unit| Finding {
-            check: "recovery",
-            stress: Some(&context.study.stresses[outcome.case.stress].id),
-            element: &shunt.name,
-            unit,
-            corner: Some(outcome.case.corner()),
             wanted: 0.0,
-            origin: None,
+            ..Finding::in_run(context, outcome, "recovery", &shunt.name, unit)
         };
         let late = last_s > SETTLED * outcome.duration_s;
         let supply_v = outcome.case.supply_v.map_or(0.0, f64::abs);
