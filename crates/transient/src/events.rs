@@ -1,6 +1,6 @@
 //! Changes of a device's discrete state: finding them inside a step and carrying them out.
 
-use tidewall_devices::law::MAX_EVENTS;
+use tidewall_devices::law::{MAX_EVENTS, Watch};
 
 use crate::problem::TransientError;
 use crate::run::Integrator;
@@ -11,10 +11,8 @@ impl Integrator<'_> {
         let equations = self.problem.equations;
         let mut earliest = 1.0;
         let mut found = None;
-        for device in 0..self.states.len() {
-            if !equations.circuit().devices[device].law.switches() {
-                continue;
-            }
+        for number in 0..self.switching.len() {
+            let device = self.switching[number];
             for place in [0.5, 1.0] {
                 if place > earliest {
                     break;
@@ -71,10 +69,7 @@ impl Integrator<'_> {
 
     /// Arms watches whose value is negative now.
     pub(crate) fn arm(&mut self) {
-        for device in 0..self.states.len() {
-            if !self.problem.equations.circuit().devices[device].law.switches() {
-                continue;
-            }
+        for &device in &self.switching {
             let watches = self
                 .problem
                 .equations
@@ -88,30 +83,30 @@ impl Integrator<'_> {
     /// Carries out every change of state that is due at this very instant.
     pub(crate) fn settle_states(&mut self) -> Result<(), TransientError> {
         const MOST: usize = 64;
-        for _ in 0..MOST {
-            let mut changed = None;
-            'search: for device in 0..self.states.len() {
-                let watches = self
-                    .problem
-                    .equations
-                    .watches(device, &self.y, self.states[device]);
-                for (k, watch) in watches.iter().enumerate() {
-                    if watch.is_some_and(|watch| watch.at_once && watch.value >= 0.0) {
-                        changed = Some((device, k));
-                        break 'search;
-                    }
-                }
+        let mut changes = 0;
+        while let Some((device, k)) = self.due() {
+            if changes == MOST {
+                return Err(TransientError::Chatter {
+                    at_s: self.t,
+                    device: self.problem.equations.circuit().devices[device].name.clone(),
+                });
             }
-            match changed {
-                None => {
-                    self.arm();
-                    return Ok(());
-                }
-                Some((device, k)) => self.switch(device, k),
-            }
+            self.switch(device, k);
+            changes += 1;
         }
-        let device = self.problem.equations.circuit().devices.first();
-        let device = device.map_or_else(String::new, |device| device.name.clone());
-        Err(TransientError::Chatter { at_s: self.t, device })
+        self.arm();
+        Ok(())
+    }
+
+    /// The first device, and its watch, whose change of state is due at this very instant.
+    fn due(&self) -> Option<(usize, usize)> {
+        self.switching.iter().find_map(|&device| {
+            let watches = self
+                .problem
+                .equations
+                .watches(device, &self.y, self.states[device]);
+            let due = |watch: &Option<Watch>| watch.is_some_and(|watch| watch.at_once && watch.value >= 0.0);
+            Some((device, watches.iter().position(due)?))
+        })
     }
 }

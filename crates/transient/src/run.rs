@@ -95,6 +95,8 @@ pub(crate) struct Integrator<'a> {
     pub(crate) work: &'a mut Workspace,
     pub(crate) y: Vec<f64>,
     pub(crate) states: Vec<State>,
+    /// Numbers of the devices that have discrete states.
+    pub(crate) switching: Vec<usize>,
     pub(crate) armed: Vec<[bool; MAX_EVENTS]>,
     pub(crate) switched: Vec<u64>,
     pub(crate) last_switch_s: Vec<f64>,
@@ -131,12 +133,17 @@ impl<'a> Integrator<'a> {
         let recording = options
             .record
             .then(|| Recording::with_capacity(problem.probes.len(), elements, 2048));
+        let laws = problem.equations.circuit().devices.iter().enumerate();
         Integrator {
             problem,
             options,
             work,
             y,
             states,
+            switching: laws
+                .filter(|(_, device)| device.law.switches())
+                .map(|(k, _)| k)
+                .collect(),
             armed: vec![[false; MAX_EVENTS]; devices],
             switched: vec![0; devices],
             last_switch_s: vec![0.0; devices],

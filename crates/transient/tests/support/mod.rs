@@ -18,7 +18,7 @@ use tidewall_stress::generator::burst::{BurstCoupling, burst_pulse};
 use tidewall_stress::generator::esd::{C150_R330, discharge};
 use tidewall_stress::generator::surge::{SET_D3, SET_D18, SurgeCoupling, Through, combination_wave};
 use tidewall_stress::generator::telecom::{TelecomCoupling, wave_10_700};
-use tidewall_transient::{Options, Outcome, Problem, Workspace, run};
+use tidewall_transient::{Options, Outcome, Problem, TransientError, Workspace, run};
 
 /// A port under one stress.
 pub struct Model {
@@ -411,16 +411,26 @@ pub fn assemble(model: &Model) -> (Assembly, Equations) {
 /// Runs a model.
 pub fn simulate(model: &Model, options: &Options) -> (Assembly, Equations, Outcome) {
     let (assembly, equations) = assemble(model);
+    let outcome = attempt(model, &assembly, &equations, options)
+        .unwrap_or_else(|error| panic!("{}: {error}", model.name));
+    (assembly, equations, outcome)
+}
+
+/// Runs an assembled model that may be refused.
+pub fn attempt(
+    model: &Model,
+    assembly: &Assembly,
+    equations: &Equations,
+    options: &Options,
+) -> Result<Outcome, TransientError> {
     let breakpoints = model.network.breakpoints_s();
     let problem = Problem {
-        equations: &equations,
+        equations,
         probes: &assembly.probes,
         levels: &[],
         breakpoints_s: &breakpoints,
         duration_s: model.end_s,
         finest_s: model.network.finest_s,
     };
-    let outcome = run(&problem, options, &mut Workspace::new(&equations))
-        .unwrap_or_else(|error| panic!("{}: {error}", model.name));
-    (assembly, equations, outcome)
+    run(&problem, options, &mut Workspace::new(equations))
 }
