@@ -8,22 +8,25 @@ use tidewall_dev::{files, root};
 /// Layers from the ground up; a crate may use crates of lower layers only.
 const LAYERS: &[&[&str]] = &[
     &["units"],
-    &["devices", "stress"],
+    &["devices", "stress", "interchange"],
     &["ladder"],
     &["transient"],
     &["study"],
-    &["assess"],
+    &["assess", "parts"],
     &["cli"],
 ];
 
 /// Libraries that belong to certain layers: (dependency, crates that may use it).
 const PLACES: &[(&str, &[&str])] = &[
     ("rayon", &["assess"]),
-    ("toml", &["study", "dev"]),
-    ("csv", &["study", "cli"]),
+    ("toml", &["study", "parts", "dev"]),
+    ("csv", &["study", "parts", "cli"]),
+    ("rusqlite", &["parts"]),
+    ("calamine", &["parts"]),
+    ("rust_xlsxwriter", &["parts"]),
     ("clap", &["cli"]),
     ("indicatif", &["cli"]),
-    ("serde_json", &["assess", "cli"]),
+    ("serde_json", &["assess", "parts", "cli"]),
 ];
 
 fn dependencies(table: &toml::Table) -> Vec<String> {
