@@ -3,11 +3,13 @@
 //! * [`record`]: a part as a list of stated data; [`keys`] says which data there are.
 //! * [`PartRecord::datasheet`]: the datum that counts of each fact, as the models need it.
 //! * [`Library`]: the SQLite file that holds the records and their history.
+//! * [`export`]: the library as CSV, XLSX and JSON.
 //! * [`wire`]: records as JSON.
 //! * [`words`]: data in words, for people.
 
 mod check;
 mod error;
+pub mod export;
 pub mod keys;
 pub mod record;
 mod sheet;
