@@ -86,11 +86,15 @@ pub fn wave_key(wave: RatingWave) -> String {
 
 /// What a datum is about, such as `clamping voltage (8/20 µs, 287 A)`.
 pub fn fact(datum: &Datum) -> String {
-    let name = keys::find(datum.key).map_or(datum.key, |info| info.words);
     match condition(&datum.condition) {
-        text if text.is_empty() => name.to_owned(),
-        text => format!("{name} ({text})"),
+        text if text.is_empty() => name(datum).to_owned(),
+        text => format!("{} ({text})", name(datum)),
     }
+}
+
+/// The name of a datum's key, such as `clamping voltage`.
+pub fn name(datum: &Datum) -> &'static str {
+    keys::find(datum.key).map_or(datum.key, |info| info.words)
 }
 
 /// Where a datum is from: document, revision and place.
