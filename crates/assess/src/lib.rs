@@ -1,12 +1,14 @@
 //! Corners, checks, margins and verdicts.
 //!
-//! [`assess`] runs a study at every corner and judges it; [`explain`] says what each check means.
+//! [`assess`] runs a study at every corner and judges it; [`mod@rank`] goes through candidates for a stage; [`explain`]
+//! says what each check means.
 
 pub mod build;
 pub mod checks;
 pub mod corners;
 pub mod explain;
 pub mod origins;
+pub mod rank;
 pub mod result;
 mod shape;
 pub mod simulate;

@@ -7,6 +7,8 @@ mod series;
 mod standing;
 mod switching;
 
+pub(crate) use standing::largest_capacitance;
+
 use std::cmp::Ordering;
 
 use tidewall_devices::build::MissingDatum;
@@ -51,7 +53,7 @@ fn part_origin(sheet: &Datasheet) -> Option<String> {
 
 /// Largest size in volts of an excursion that counts as none: a line that stays within it never goes below the
 /// return, and a pin needs no withstand against it.
-const NEXT_TO_NOTHING_V: f64 = 0.3;
+pub(crate) const NEXT_TO_NOTHING_V: f64 = 0.3;
 
 /// A check being written down.
 pub struct Finding<'a> {

@@ -290,7 +290,7 @@ fn leakage(
 }
 
 /// Largest capacitance in farads of a part.
-fn largest_capacitance(sheet: &Datasheet) -> Option<f64> {
+pub fn largest_capacitance(sheet: &Datasheet) -> Option<f64> {
     let sizes = sheet
         .capacitance
         .iter()
