@@ -9,6 +9,7 @@ pub mod corners;
 pub mod explain;
 pub mod origins;
 pub mod rank;
+pub mod requirement;
 pub mod result;
 mod shape;
 pub mod simulate;

@@ -36,7 +36,7 @@ pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
 }
 
 /// True if a level stands between the same conductors as a part.
-fn meets(level: LevelAcross, part: Across) -> bool {
+pub fn meets(level: LevelAcross, part: Across) -> bool {
     matches!(
         (level, part),
         (LevelAcross::LineEarth, Across::ToReturn(_)) | (LevelAcross::LineLine, Across::LineToLine)

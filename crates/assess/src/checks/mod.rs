@@ -1,13 +1,11 @@
 //! The checks. Each file makes results for every corner; the worst of each check is kept.
 
-mod abnormal;
+pub(crate) mod abnormal;
 mod let_through;
 mod rating;
 mod series;
-mod standing;
+pub(crate) mod standing;
 mod switching;
-
-pub(crate) use standing::largest_capacitance;
 
 use std::cmp::Ordering;
 
@@ -29,7 +27,7 @@ pub struct Context<'a> {
 }
 
 /// Impulses of both polarities in one test, where they are known.
-fn impulses(case: &StressCase) -> Option<u32> {
+pub(crate) fn impulses(case: &StressCase) -> Option<u32> {
     let per_polarity = case.disturbance.impulses_per_polarity?;
     Some(
         per_polarity

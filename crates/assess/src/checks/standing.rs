@@ -47,7 +47,7 @@ pub fn must_not_conduct(study: &Study, across: Across) -> Option<&Valued<Interva
 }
 
 /// The levels as the part sees them: blocking side first, other side second, both as sizes.
-fn as_seen(interval: Interval, reversed: bool) -> (f64, f64) {
+pub fn as_seen(interval: Interval, reversed: bool) -> (f64, f64) {
     let (up, down) = (interval.high.max(0.0), (-interval.low).max(0.0));
     if reversed { (down, up) } else { (up, down) }
 }
@@ -341,7 +341,7 @@ fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
 }
 
 /// How often the capacitance of a shunt counts from each line to earth: twice between the lines, once otherwise.
-fn share(study: &Study, name: &str, between: Between) -> f64 {
+pub fn share(study: &Study, name: &str, between: Between) -> f64 {
     if matches!(
         places(study, name, between).first(),
         Some((_, Across::LineToLine))
