@@ -1,6 +1,8 @@
 //! `tidewall schema`.
 
 use schemars::schema_for;
+use tidewall_assess::rank::Ranking;
+use tidewall_assess::requirement::Requirement;
 
 use crate::args::{Output, SchemaArgs};
 use crate::check::CheckOutput;
@@ -14,6 +16,8 @@ use crate::status::Status;
 pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
     let schema = match args.output {
         Output::Check => schema_for!(CheckOutput),
+        Output::Rank => schema_for!(Ranking),
+        Output::Requirement => schema_for!(Requirement),
         Output::New => schema_for!(NewOutput),
         Output::Explain => schema_for!(ExplainOutput),
         Output::Error => schema_for!(ErrorReport),

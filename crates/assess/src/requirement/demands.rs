@@ -20,6 +20,9 @@ pub struct Walls {
     pub main_v: f64,
     /// Other direction.
     pub other_v: f64,
+    /// Lowest voltage that a clamp may hold, in volts: the main direction, and every abnormal level at which no part may
+    /// conduct.
+    pub lowest_clamp_v: f64,
 }
 
 impl Walls {
@@ -29,9 +32,23 @@ impl Walls {
         let levels = must_not_conduct(study, across)?.value;
         let (a, b) = as_seen(levels, false);
         // A part is turned to the side on which the line works.
+        let (main_v, other_v) = (a.max(b), a.min(b));
+        let other_side = if a >= b { f64::NEG_INFINITY } else { f64::INFINITY };
+        let both_ways = other_v > NEXT_TO_NOTHING_V;
+        let blocked = study
+            .port
+            .abnormal
+            .iter()
+            .map(|level| &level.value)
+            .filter(|level| {
+                !level.may_conduct
+                    && abnormal::meets(level.across, across)
+                    && (both_ways || level.level_v.signum() != other_side.signum())
+            });
         Some(Walls {
-            main_v: a.max(b),
-            other_v: a.min(b),
+            main_v,
+            other_v,
+            lowest_clamp_v: blocked.map(|level| level.level_v.abs()).fold(main_v, f64::max),
         })
     }
 
@@ -151,13 +168,12 @@ fn blocking(study: &Study, shunt: &ShuntStage, list: &mut List) {
         } else {
             format!("{words}, at which no part may conduct")
         };
-        list.at_least(
-            &format!("lowest breakdown against {}", volts(level.value.level_v)),
-            size,
-            "V",
-            why,
-            Some(level.origin.to_string()),
-        );
+        let datum = format!("lowest breakdown against {}", volts(level.value.level_v));
+        let datum = match level.value.may_conduct {
+            true => format!("{datum}, unless the part survives it"),
+            false => datum,
+        };
+        list.at_least(&datum, size, "V", why, Some(level.origin.to_string()));
     }
 }
 

@@ -64,7 +64,7 @@ pub fn synthesise(study: &Study, stage: &str, options: &Options) -> Result<Requi
         both_ways: walls.as_ref().is_none_or(Walls::both_ways),
         options,
     };
-    let wall_v = walls.as_ref().map(|walls| walls.main_v);
+    let wall_v = walls.as_ref().map(|walls| walls.lowest_clamp_v);
     let stresses: Vec<StressDemand> = match wall_v {
         Some(wall_v) => (0..study.stresses.len())
             .map(|number| search.stress(number, wall_v))

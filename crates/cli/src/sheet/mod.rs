@@ -2,6 +2,8 @@
 
 mod number;
 pub mod page;
+pub mod rank;
+pub mod requirement;
 mod stress;
 mod table;
 

@@ -48,6 +48,22 @@ impl Table {
         self.rows.push(cells);
     }
 
+    /// Without the columns in which no row has anything.
+    pub fn without_empty(mut self) -> Table {
+        for k in (0..self.columns.len()).rev() {
+            let empty = |row: &Vec<(Style, String)>| row.get(k).is_none_or(|cell| cell.1.is_empty());
+            if self.rows.iter().all(empty) {
+                self.columns.remove(k);
+                for row in &mut self.rows {
+                    if k < row.len() {
+                        row.remove(k);
+                    }
+                }
+            }
+        }
+        self
+    }
+
     /// Writes the table.
     pub fn write(&self, page: &mut Page) {
         let columns: Vec<Vec<String>> = (0..self.columns.len()).map(|k| self.padded(k)).collect();
