@@ -327,6 +327,7 @@ fn weights_decide_within_a_verdict() {
     }));
     let by_cost = sorted(Order::Weighted {
         margin: 0.0,
+        let_through: 0.0,
         area: 0.0,
         cost: 1.0,
         capacitance: 0.0,

@@ -114,7 +114,7 @@ pub struct RankArgs {
     pub explain: bool,
     #[command(flatten)]
     pub candidates: CandidateArgs,
-    /// Order by weights instead of one after the other: margin=1,area=0.5,cost=2,capacitance=0
+    /// Order by weights instead of one after the other: margin=1,let-through=1,area=0.5,cost=2,capacitance=0
     #[arg(long, value_name = "KEY=WEIGHT,…")]
     pub prefer: Option<String>,
     /// How many of the best to show

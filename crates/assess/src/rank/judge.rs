@@ -219,17 +219,18 @@ fn ranked(checks: &[CheckResult]) -> Standing {
         .fold(Verdict::Pass, |worst, check| worst.worse(check.verdict));
     Standing::Ranked {
         verdict,
-        worst_margin: worst_margin(checks),
+        worst_margin: worst_margin(checks, |_| true),
+        let_through_margin: worst_margin(checks, |check| check.check.starts_with("let-through")),
         checks: checks.iter().map(CheckLine::from).collect(),
     }
 }
 
 /// Smallest margin of the checks under stress. Worst-case bounds (stand-off, breakdown, leakage, capacitance) are met or
 /// not: being just met makes a part no worse. The audit speaks of the calculation, not of the part.
-pub(super) fn worst_margin(checks: &[CheckResult]) -> Option<f64> {
+fn worst_margin(checks: &[CheckResult], of: impl Fn(&CheckResult) -> bool) -> Option<f64> {
     checks
         .iter()
-        .filter(|check| check.stress.is_some() && check.check != "energy-audit")
+        .filter(|check| check.stress.is_some() && check.check != "energy-audit" && of(check))
         .filter_map(|check| check.margin)
         .reduce(f64::min)
 }

@@ -8,7 +8,7 @@ use crate::result::Verdict;
 /// What to prefer among those of the same verdict.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub enum Order {
-    /// Worst margin, then area, then cost, then capacitance, then name.
+    /// Worst margin, then area, cost, capacitance, let-through margin, name.
     #[default]
     InTurn,
     /// The smallest weighted sum. Each quantity counts from 0 (best of all ranked candidates of that verdict) to 1
@@ -16,6 +16,8 @@ pub enum Order {
     Weighted {
         /// Weight of the worst margin.
         margin: f64,
+        /// Weight of the let-through margin.
+        let_through: f64,
         /// Weight of the board area.
         area: f64,
         /// Weight of the cost.
@@ -32,36 +34,41 @@ impl Order {
             Order::InTurn => "verdict, then worst margin, area, cost and capacitance in turn".to_owned(),
             Order::Weighted {
                 margin,
+                let_through,
                 area,
                 cost,
                 capacitance,
             } => format!(
-                "verdict, then margin × {margin} + area × {area} + cost × {cost} + capacitance × {capacitance}, \
+                "verdict, then margin × {margin} + let-through margin × {let_through} + area × {area} + cost × {cost} + capacitance × {capacitance}, \
                  each from 0 (best of its verdict) to 1 (worst, or unknown)"
             ),
         }
     }
 }
 
-fn ranked(candidate: &Candidate) -> Option<(Verdict, Option<f64>)> {
+fn verdict(candidate: &Candidate) -> Option<Verdict> {
     match &candidate.standing {
-        Standing::Ranked {
-            verdict,
-            worst_margin,
-            ..
-        } => Some((*verdict, *worst_margin)),
+        Standing::Ranked { verdict, .. } => Some(*verdict),
         Standing::Rejected { .. } => None,
     }
 }
 
 /// Small is good in every one of these; unknown is `None`.
-fn burdens(candidate: &Candidate) -> [Option<f64>; 4] {
-    let margin = ranked(candidate).and_then(|(_, margin)| margin);
+fn burdens(candidate: &Candidate) -> [Option<f64>; 5] {
+    let (worst, let_through) = match &candidate.standing {
+        Standing::Ranked {
+            worst_margin,
+            let_through_margin,
+            ..
+        } => (*worst_margin, *let_through_margin),
+        Standing::Rejected { .. } => (None, None),
+    };
     [
-        margin.map(|margin| -margin),
+        worst.map(|margin| -margin),
         candidate.area_m2,
         candidate.cost,
         candidate.capacitance_f,
+        let_through.map(|margin| -margin),
     ]
 }
 
@@ -88,7 +95,7 @@ fn by_name(a: &Candidate, b: &Candidate) -> Ordering {
 pub(super) fn sort(judged: Vec<Candidate>, order: &Order) -> (Vec<Candidate>, Vec<Candidate>) {
     let (mut good, mut bad): (Vec<Candidate>, Vec<Candidate>) = judged
         .into_iter()
-        .partition(|candidate| ranked(candidate).is_some());
+        .partition(|candidate| verdict(candidate).is_some());
     bad.sort_by(|a, b| {
         let key = |candidate: &Candidate| match &candidate.standing {
             Standing::Rejected { step, reason } => (*step, reason.margin.unwrap_or(f64::NEG_INFINITY)),
@@ -103,7 +110,6 @@ pub(super) fn sort(judged: Vec<Candidate>, order: &Order) -> (Vec<Candidate>, Ve
     let scores = scores(&good, order);
     let mut numbered: Vec<(f64, Candidate)> = scores.into_iter().zip(good.drain(..)).collect();
     numbered.sort_by(|(score_a, a), (score_b, b)| {
-        let verdict = |candidate: &Candidate| ranked(candidate).map(|(verdict, _)| verdict);
         let mut order = verdict(a).cmp(&verdict(b)).then(score_a.total_cmp(score_b));
         for (x, y) in burdens(a).into_iter().zip(burdens(b)) {
             order = order.then(known_first(x, y));
@@ -120,6 +126,7 @@ pub(super) fn sort(judged: Vec<Candidate>, order: &Order) -> (Vec<Candidate>, Ve
 fn scores(good: &[Candidate], order: &Order) -> Vec<f64> {
     let Order::Weighted {
         margin,
+        let_through,
         area,
         cost,
         capacitance,
@@ -127,11 +134,9 @@ fn scores(good: &[Candidate], order: &Order) -> Vec<f64> {
     else {
         return vec![0.0; good.len()];
     };
-    let weights = [*margin, *area, *cost, *capacitance];
+    let weights = [*margin, *area, *cost, *capacitance, *let_through];
     let range = |k: usize, of: &Candidate| {
-        let alike = good.iter().filter(|other| {
-            ranked(other).map(|(verdict, _)| verdict) == ranked(of).map(|(verdict, _)| verdict)
-        });
+        let alike = good.iter().filter(|other| verdict(other) == verdict(of));
         alike
             .filter_map(|other| burdens(other)[k])
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {

@@ -86,6 +86,9 @@ pub enum Standing {
         /// Smallest margin of the checks under stress: those judge a simulated or rated value. Absent when none has one.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         worst_margin: Option<f64>,
+        /// Smallest margin of the let-through checks. Absent when none has one.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        let_through_margin: Option<f64>,
         /// Every check at its worst corner, worst first.
         checks: Vec<CheckLine>,
     },

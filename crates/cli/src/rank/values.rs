@@ -62,17 +62,18 @@ fn between(numbers: &[f64], low: f64, high: f64) -> Vec<f64> {
         .collect()
 }
 
-/// `margin=1,area=0.5,cost=2,capacitance=0`; what is not named weighs nothing.
+/// `margin=1,let-through=1,area=0.5,cost=2,capacitance=0`; what is not named weighs nothing.
 pub fn order(text: &str) -> Result<Order, Failure> {
-    let hint = "weights from 0 up, such as margin=1,cost=2,area=0.5,capacitance=0";
+    let hint = "weights from 0 up, such as margin=1,let-through=1,cost=2,area=0.5,capacitance=0";
     let bad = |what: String| Failure::usage(format!("--prefer {text}: {what}"), hint);
-    let (mut margin, mut area, mut cost, mut capacitance) = (0.0, 0.0, 0.0, 0.0);
+    let (mut margin, mut let_through, mut area, mut cost, mut capacitance) = (0.0, 0.0, 0.0, 0.0, 0.0);
     for piece in text.split(',') {
         let (key, weight) = piece
             .split_once('=')
             .ok_or_else(|| bad(format!("`{piece}` has no weight")))?;
         let place = match key.trim() {
             "margin" => &mut margin,
+            "let-through" => &mut let_through,
             "area" => &mut area,
             "cost" => &mut cost,
             "capacitance" => &mut capacitance,
@@ -85,11 +86,12 @@ pub fn order(text: &str) -> Result<Order, Failure> {
             .filter(|weight: &f64| *weight >= 0.0 && weight.is_finite())
             .ok_or_else(|| bad(format!("`{weight}` is no weight")))?;
     }
-    if margin + area + cost + capacitance == 0.0 {
+    if margin + let_through + area + cost + capacitance == 0.0 {
         return Err(bad("all weights are zero".to_owned()));
     }
     Ok(Order::Weighted {
         margin,
+        let_through,
         area,
         cost,
         capacitance,
@@ -117,6 +119,7 @@ mod tests {
     fn weights() {
         let wanted = Order::Weighted {
             margin: 1.0,
+            let_through: 0.0,
             area: 0.0,
             cost: 2.5,
             capacitance: 0.0,

@@ -95,6 +95,7 @@ fn best(page: &mut Page, ranking: &Ranking, top: usize) {
             verdict,
             worst_margin,
             checks,
+            ..
         } = &candidate.standing
         else {
             continue;
