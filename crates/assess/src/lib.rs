@@ -5,6 +5,7 @@
 
 pub mod build;
 pub mod checks;
+pub mod compare;
 pub mod corners;
 pub mod explain;
 pub mod origins;

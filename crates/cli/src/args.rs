@@ -42,6 +42,8 @@ pub enum Command {
     Check(CheckArgs),
     /// Rank candidates for a stage, or say what a part in it must be
     Rank(RankArgs),
+    /// Lay parts side by side in a stage, or find those nearest to a given one
+    Compare(CompareArgs),
     /// Begin a study for a kind of port
     New(NewArgs),
     /// Say what a check means and what to change when it fails
@@ -131,6 +133,31 @@ pub struct RankArgs {
     pub margin: Option<String>,
 }
 
+/// Arguments of `compare`.
+#[derive(Debug, Args)]
+pub struct CompareArgs {
+    /// Study file
+    #[arg(value_name = "STUDY")]
+    pub study: PathBuf,
+    /// The parts
+    #[arg(value_name = "PART", conflicts_with = "equivalents_of")]
+    pub parts: Vec<String>,
+    /// Stage they stand in; the only shunt stage unless given
+    #[arg(long, value_name = "STAGE")]
+    pub at: Option<String>,
+    /// Find the candidates nearest to this part in what the port asks
+    #[arg(long, value_name = "PART")]
+    pub equivalents_of: Option<String>,
+    /// How many of the nearest to show
+    #[arg(long, value_name = "N", default_value_t = 5)]
+    pub top: usize,
+    #[command(flatten)]
+    pub candidates: CandidateArgs,
+    /// Margin below which a pass is marginal, in place of the study's own
+    #[arg(long, value_name = "SHARE")]
+    pub margin: Option<String>,
+}
+
 /// Arguments of `new`.
 #[derive(Debug, Args)]
 pub struct NewArgs {
@@ -173,6 +200,10 @@ pub enum Output {
     Rank,
     /// `tidewall rank --explain --format json`
     Requirement,
+    /// `tidewall compare --format json`
+    Compare,
+    /// `tidewall compare --equivalents-of … --format json`
+    Equivalents,
     /// `tidewall new --format json`
     New,
     /// `tidewall explain --format json`

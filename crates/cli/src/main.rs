@@ -3,6 +3,7 @@
 mod args;
 mod candidates;
 mod check;
+mod compare;
 mod corner;
 mod explain;
 mod failure;
@@ -36,6 +37,7 @@ fn run(cli: &Cli) -> Status {
     let done = match &cli.command {
         Command::Check(args) => check::run(args, cli.format),
         Command::Rank(args) => rank::run(args, cli.format),
+        Command::Compare(args) => compare::run(args, cli.format),
         Command::New(args) => new::run(args, cli.format),
         Command::Explain(args) => explain::run(args, cli.format),
         Command::Schema(args) => schema::run(args),

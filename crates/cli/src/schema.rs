@@ -1,6 +1,7 @@
 //! `tidewall schema`.
 
 use schemars::schema_for;
+use tidewall_assess::compare::{Comparison, Equivalents};
 use tidewall_assess::rank::Ranking;
 use tidewall_assess::requirement::Requirement;
 
@@ -18,6 +19,8 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
         Output::Check => schema_for!(CheckOutput),
         Output::Rank => schema_for!(Ranking),
         Output::Requirement => schema_for!(Requirement),
+        Output::Compare => schema_for!(Comparison),
+        Output::Equivalents => schema_for!(Equivalents),
         Output::New => schema_for!(NewOutput),
         Output::Explain => schema_for!(ExplainOutput),
         Output::Error => schema_for!(ErrorReport),

@@ -227,7 +227,7 @@ fn ranked(checks: &[CheckResult]) -> Standing {
 
 /// Smallest margin of the checks under stress. Worst-case bounds (stand-off, breakdown, leakage, capacitance) are met or
 /// not: being just met makes a part no worse. The audit speaks of the calculation, not of the part.
-fn worst_margin(checks: &[CheckResult], of: impl Fn(&CheckResult) -> bool) -> Option<f64> {
+pub(crate) fn worst_margin(checks: &[CheckResult], of: impl Fn(&CheckResult) -> bool) -> Option<f64> {
     checks
         .iter()
         .filter(|check| check.stress.is_some() && check.check != "energy-audit" && of(check))

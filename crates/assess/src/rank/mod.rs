@@ -21,6 +21,7 @@ use tidewall_transient::Options;
 use crate::result::StudyRef;
 use judge::Bench;
 
+pub(crate) use judge::worst_margin;
 pub use order::Order;
 pub use place::{Choice, Position, with};
 pub use result::{Candidate, CheckLine, Counts, Placed, RANKING_SCHEMA, Ranking, Standing};

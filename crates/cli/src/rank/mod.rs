@@ -141,7 +141,7 @@ fn ranked(
 }
 
 /// A flag that the first interrupt from the keyboard sets; a second one ends the program as usual.
-fn stop_on_interrupt() -> Arc<AtomicBool> {
+pub fn stop_on_interrupt() -> Arc<AtomicBool> {
     let stop = Arc::new(AtomicBool::new(false));
     let flag = stop.clone();
     // Without a handler an interrupt ends the program at once: nothing half-written is left by that either.

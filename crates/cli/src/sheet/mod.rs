@@ -1,5 +1,6 @@
 //! The engineer's sheet: a result as text.
 
+pub mod compare;
 mod number;
 pub mod page;
 pub mod rank;
