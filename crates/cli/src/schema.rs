@@ -3,7 +3,6 @@
 use schemars::schema_for;
 use tidewall_assess::compare::{Comparison, Equivalents};
 use tidewall_assess::rank::Ranking;
-use tidewall_assess::requirement::Requirement;
 
 use crate::args::{Output, SchemaArgs};
 use crate::check::CheckOutput;
@@ -11,6 +10,7 @@ use crate::explain::ExplainOutput;
 use crate::failure::{ErrorReport, Failure};
 use crate::new::NewOutput;
 use crate::output;
+use crate::rank::RequirementOutput;
 use crate::status::Status;
 
 /// Prints a schema. It is JSON whatever the format.
@@ -18,7 +18,7 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
     let schema = match args.output {
         Output::Check => schema_for!(CheckOutput),
         Output::Rank => schema_for!(Ranking),
-        Output::Requirement => schema_for!(Requirement),
+        Output::Requirement => schema_for!(RequirementOutput),
         Output::Compare => schema_for!(Comparison),
         Output::Equivalents => schema_for!(Equivalents),
         Output::New => schema_for!(NewOutput),

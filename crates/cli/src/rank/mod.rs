@@ -7,8 +7,10 @@ use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use schemars::JsonSchema;
+use serde::Serialize;
 use tidewall_assess::rank::{Order, Position, RankOptions, Ranking, rank};
-use tidewall_assess::requirement::synthesise;
+use tidewall_assess::requirement::{Requirement, synthesise};
 use tidewall_assess::result::Verdict;
 use tidewall_devices::datasheet::Datasheet;
 use tidewall_study::{SeriesElement, Stage, Study};
@@ -23,6 +25,16 @@ use crate::progress::Progress;
 use crate::sheet;
 use crate::status::Status;
 use state::State;
+
+/// Output of `rank --explain` as JSON: one requirement for one stage, a list for several.
+#[derive(Debug, Serialize, JsonSchema)]
+#[serde(untagged)]
+pub enum RequirementOutput {
+    /// For the one stage.
+    One(Box<Requirement>),
+    /// For each stage, in the order of the arguments.
+    Several(Vec<Requirement>),
+}
 
 /// Ranks candidates, or says what a part must be.
 pub fn run(args: &RankArgs, format: Format) -> Result<Status, Failure> {
@@ -164,10 +176,14 @@ fn explain(study: &Study, stages: &[String], format: Format) -> Result<Status, F
                 output::print(&sheet::requirement::sheet(requirement))?;
             }
         }
-        Format::Json => match requirements.as_slice() {
-            [one] => output::print_json(one)?,
-            several => output::print_json(&several)?,
-        },
+        Format::Json if requirements.len() > 1 => {
+            output::print_json(&RequirementOutput::Several(requirements.clone()))?;
+        }
+        Format::Json => {
+            if let Some(one) = requirements.first() {
+                output::print_json(&RequirementOutput::One(Box::new(one.clone())))?;
+            }
+        }
     }
     let status = requirements.iter().map(|requirement| match requirement.window {
         Some(true) => Status::Pass,
