@@ -53,6 +53,8 @@ pub enum PartSet {
     UnlikeLines,
     /// The same with the lines exchanged.
     UnlikeLinesMirrored,
+    /// Each part a specimen of its own, drawn somewhere in its tolerance.
+    Drawn,
 }
 
 impl PartSet {
@@ -65,6 +67,7 @@ impl PartSet {
             PartSet::Crossed => "crossed",
             PartSet::UnlikeLines => "unlike-lines",
             PartSet::UnlikeLinesMirrored => "unlike-lines-mirrored",
+            PartSet::Drawn => "drawn",
         }
     }
 }
@@ -81,6 +84,8 @@ pub enum StressSet {
     High,
     /// Just below the amplitude at which the first stage fires (blind spot).
     BlindSpot,
+    /// Drawn between lowest and highest.
+    Drawn,
 }
 
 impl StressSet {
@@ -91,6 +96,7 @@ impl StressSet {
             StressSet::Nominal => "nominal",
             StressSet::High => "high",
             StressSet::BlindSpot => "blind spot",
+            StressSet::Drawn => "drawn",
         }
     }
 }

@@ -265,6 +265,22 @@ pub fn simulate_all(
         .collect()
 }
 
+/// Runs corners that all have the same ambient and parts one after the other on this thread: their port is built once.
+pub fn simulate_in_turn(
+    study: &Study,
+    cases: &[Case],
+    options: &Options,
+) -> Vec<Result<CaseOutcome, CaseError>> {
+    let Some(first) = cases.first() else {
+        return Vec::new();
+    };
+    let built = built(study, first);
+    cases
+        .iter()
+        .map(|case| simulate_port(study, case, &built, options))
+        .collect()
+}
+
 /// True for a law that breaks down to a lower voltage than the one that triggers it.
 pub fn breaks_over(law: &Law) -> bool {
     matches!(law, Law::GasTube(_) | Law::Crowbar(_))

@@ -64,7 +64,7 @@ impl ModelRange {
 }
 
 /// Straight between `a` at 0 and `b` at 1; exact at both ends and where they are equal.
-pub(crate) fn blend(a: f64, b: f64, x: f64) -> f64 {
+pub fn blend(a: f64, b: f64, x: f64) -> f64 {
     if a == b { a } else { (1.0 - x) * a + x * b }
 }
 
@@ -100,10 +100,13 @@ fn between(a: &Built, b: &Built, x: f64) -> Built {
     }
 }
 
-/// A law of one kind with the named fields blended and all others taken from the first.
+/// A law of one kind with the numbers blended, and what is no number taken from the first.
 macro_rules! blended {
-    ($kind:ident, $a:expr, $b:expr, $x:expr, $($field:ident),+) => {
-        Law::$kind($kind { $($field: blend($a.$field, $b.$field, $x),)+ ..*$a })
+    ($kind:ident, $a:expr, $b:expr, $x:expr, [$($number:ident),+], [$($same:ident),*]) => {
+        Law::$kind($kind {
+            $($number: blend($a.$number, $b.$number, $x),)+
+            $($same: $a.$same,)*
+        })
     };
 }
 
@@ -114,78 +117,97 @@ fn law_between(a: &Law, b: &Law, x: f64) -> Law {
             a,
             b,
             x,
-            vbr25_v,
-            alpha_per_k,
-            r_ohm,
-            knee_v,
-            forward_v,
-            forward_ohm,
-            c0_f,
-            built_in_v,
-            grading
+            [
+                vbr25_v,
+                alpha_per_k,
+                r_ohm,
+                knee_v,
+                forward_v,
+                forward_ohm,
+                c0_f,
+                built_in_v,
+                grading
+            ],
+            [bidirectional]
         ),
         (Law::FlatClamp(a), Law::FlatClamp(b)) => blended!(
             FlatClamp,
             a,
             b,
             x,
-            trigger_v,
-            on_v,
-            alpha_per_k,
-            reference_c,
-            r_ohm,
-            delay_s,
-            settle_s,
-            off_v,
-            saturation_a,
-            breakdown_v,
-            breakdown_ohm,
-            forward_v,
-            forward_ohm,
-            knee_v,
-            c0_f,
-            built_in_v,
-            grading
+            [
+                trigger_v,
+                on_v,
+                alpha_per_k,
+                reference_c,
+                r_ohm,
+                delay_s,
+                settle_s,
+                off_v,
+                saturation_a,
+                breakdown_v,
+                breakdown_ohm,
+                forward_v,
+                forward_ohm,
+                knee_v,
+                c0_f,
+                built_in_v,
+                grading
+            ],
+            [trigger, bidirectional]
         ),
         (Law::Crowbar(a), Law::Crowbar(b)) => blended!(
             Crowbar,
             a,
             b,
             x,
-            trigger_v,
-            trigger_a,
-            alpha_per_k,
-            off_ohm,
-            on_v,
-            on_ohm,
-            hold_a,
-            hold_per_k,
-            transition_s,
-            forward_v,
-            forward_ohm,
-            knee_v,
-            c_f
+            [
+                trigger_v,
+                trigger_a,
+                alpha_per_k,
+                off_ohm,
+                on_v,
+                on_ohm,
+                hold_a,
+                hold_per_k,
+                transition_s,
+                forward_v,
+                forward_ohm,
+                knee_v,
+                c_f
+            ],
+            [bidirectional]
         ),
         (Law::Varistor(a), Law::Varistor(b)) => {
-            blended!(Varistor, a, b, x, v1ma_v, alpha, v1ma_per_k, linear_above_a, c_f)
+            blended!(
+                Varistor,
+                a,
+                b,
+                x,
+                [v1ma_v, alpha, v1ma_per_k, linear_above_a, c_f],
+                []
+            )
         }
         (Law::GasTube(a), Law::GasTube(b)) => blended!(
             GasTube,
             a,
             b,
             x,
-            dc_v,
-            slope_coefficient_v,
-            slope_exponent,
-            glow_v,
-            glow_to_arc_a,
-            arc_v,
-            arc_ohm,
-            arc_to_glow_a,
-            extinction_a,
-            drop_s,
-            c_f,
-            insulation_ohm
+            [
+                dc_v,
+                slope_coefficient_v,
+                slope_exponent,
+                glow_v,
+                glow_to_arc_a,
+                arc_v,
+                arc_ohm,
+                arc_to_glow_a,
+                extinction_a,
+                drop_s,
+                c_f,
+                insulation_ohm
+            ],
+            []
         ),
         // A measured table is the same at both corners.
         _ => a.clone(),

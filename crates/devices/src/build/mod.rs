@@ -25,8 +25,7 @@ use crate::pulse_power::UnitWave;
 use crate::thermal::{Foster, SLOWEST_POLE_S, ThermalLadder};
 
 pub use avalanche::{HeatingSplit, SplitRefusal, split_heating};
-pub use between::ModelRange;
-pub(crate) use between::blend;
+pub use between::{ModelRange, blend};
 pub use gas_tube::fit_slope_law;
 pub use series::{BeadModel, FuseModel, InductorModel, PtcModel};
 pub use steering::SteeringModel;
