@@ -5,6 +5,7 @@
 pub mod build;
 pub mod checks;
 pub mod corners;
+pub mod draws;
 pub mod explain;
 pub mod origins;
 pub mod result;
