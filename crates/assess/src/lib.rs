@@ -7,6 +7,7 @@ pub mod checks;
 pub mod corners;
 pub mod draws;
 pub mod explain;
+pub mod level;
 pub mod origins;
 pub mod result;
 mod shape;
@@ -110,6 +111,9 @@ fn judge(study: &Study, cases: &[Case], results: Vec<Result<CaseOutcome, CaseErr
         assumptions: origins::assumptions(study),
         origins: origins::origins(study),
         cautions: origins::cautions(study),
+        draws: None,
+        sensitivity: None,
+        highest_levels: None,
     }
 }
 

@@ -3,6 +3,9 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::draws::{DrawsResult, Sensitivity};
+use crate::level::HighestLevel;
+
 /// Version of the contract.
 pub const SCHEMA: &str = "tidewall/result/1";
 
@@ -323,4 +326,13 @@ pub struct Assessment {
     pub origins: Vec<OriginResult>,
     /// Words of caution.
     pub cautions: Vec<String>,
+    /// Monte Carlo draws, where they were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub draws: Option<DrawsResult>,
+    /// Which tolerances decide, from the draws: the checks that come closest to their limits, closest first.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sensitivity: Option<Vec<Sensitivity>>,
+    /// Highest level of each stress that the design survives, where it was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub highest_levels: Option<Vec<HighestLevel>>,
 }

@@ -139,9 +139,8 @@ mod tests {
 
     #[test]
     fn ranks_correlate_as_they_should() {
-        let pairs = |f: fn(f64) -> f64| -> Vec<(f64, f64)> {
-            (0..20).map(|k| f64::from(k)).map(|x| (x, f(x))).collect()
-        };
+        let pairs =
+            |f: fn(f64) -> f64| -> Vec<(f64, f64)> { (0..20).map(f64::from).map(|x| (x, f(x))).collect() };
         assert_eq!(rank_correlation(&pairs(|x| x.powi(3))), Some(1.0));
         assert_eq!(rank_correlation(&pairs(|x| -x.exp())), Some(-1.0));
         assert_eq!(rank_correlation(&pairs(|_| 1.0)), None);
