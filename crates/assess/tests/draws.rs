@@ -1,87 +1,26 @@
 //! Monte Carlo draws: known probabilities, corners at the ends of the axes, the same digits on any threads.
 
+mod common;
+
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
+use common::study;
 use tidewall_assess::corners::{self, Case};
 use tidewall_assess::draws::{AxisKind, Distribution, Drawn, DrawnCheck, Plan, Population, run};
 use tidewall_assess::result::{PartSet, StressSet, Verdict};
 use tidewall_assess::simulate::simulate;
-use tidewall_study::{Interval, NoFiles, Study, read, read_text};
+use tidewall_study::{Interval, Study, read};
 use tidewall_transient::Options;
-
-/// One diode whose breakdown lies between 36 V and 40 V. Invented.
-const SOUND: &str = r#"
-title = "Sound inlet"
-
-[port]
-lines = 1
-kind = "dc"
-working = "20 V to 28 V"
-must_not_conduct = "30 V"
-source_resistance = "2 Ω"
-ambient = "-20 °C to 60 °C"
-leakage_limit = "100 µA"
-
-[[stress]]
-id = "surge"
-standard = "IEC 61000-4-5"
-level = "500 V"
-coupling = "line-earth"
-polarity = "both"
-
-[[ladder]]
-name = "S1"
-series = { resistance = "20 mΩ", inductance = "15 nH" }
-
-[[ladder]]
-name = "D1"
-shunt = "hazel-33"
-lead = "2 nH"
-
-[pin]
-name = "converter"
-withstand = [{ voltage = "80 V", lasts = "any" }]
-negative_withstand = [{ voltage = "-10 V", lasts = "any" }]
-capacitance = "1 µF"
-esr = "20 mΩ"
-
-[[part]]
-name = "hazel-33"
-family = "avalanche"
-kind = "invented"
-source = "invented for this test"
-bidirectional = false
-stand_off = "33 V"
-breakdown = { min = "36 V", max = "40 V", at = "1 mA" }
-clamp = [{ wave = "10/1000", current = "28.2 A", max = "53.3 V" }]
-rating = [{ wave = "10/1000", power = "1.5 kW" }]
-temperature_coefficient = "0.098 %/K"
-leakage = [{ voltage = "33 V", temperature = "25 °C", current = "1 µA" }]
-capacitance = [{ bias = "0 V", min = "1.5 nF", typ = "2 nF", max = "2.5 nF" }]
-forward = { voltage = "3.5 V", at = "100 A" }
-junction_max = "175 °C"
-thermal_resistance = "75 K/W"
-"#;
-
-fn study(changes: &[(&str, &str)]) -> Study {
-    let mut text = SOUND.to_owned();
-    for (from, to) in changes {
-        assert!(text.contains(from), "nothing to replace: {from}");
-        text = text.replace(from, to);
-    }
-    read_text("study.toml", &text, &NoFiles).unwrap_or_else(|error| panic!("{error}"))
-}
 
 /// The same without a stress and at 25 °C: the lowest breakdown against `limit_v` is decided by the draw alone.
 fn fails_below(limit_v: f64) -> Study {
     let mut study = study(&[]);
     study.stresses.clear();
-    let only = |value| Interval {
-        low: value,
-        high: value,
+    study.port.ambient_c.value = Interval {
+        low: 25.0,
+        high: 25.0,
     };
-    study.port.ambient_c.value = only(25.0);
     let levels = study.port.must_not_conduct_v.as_mut().expect("a level");
     levels.value = Interval {
         low: 0.0,
@@ -426,4 +365,90 @@ fn specimens_of_a_sound_study_pass() {
     let worst = drawn.draws.worst.expect("some margin varies");
     assert_ne!(worst.verdict, Verdict::Fail);
     assert_eq!(drawn.draws.undecided, 0);
+}
+
+#[test]
+fn checks_without_a_transient_speak_of_the_specimen() {
+    let mut still = study(&[]);
+    still.stresses.clear();
+    let whole = tidewall_assess::assess(&still, &Options::default(), &|_, _| {});
+    let population = Population::new(&still);
+    let at = |position: f64| {
+        let specimen = population.study_at(&vec![position; population.axes().len()]);
+        tidewall_assess::assess(&specimen, &Options::default(), &|_, _| {})
+    };
+    let value = |assessment: &tidewall_assess::result::Assessment, check: &str| {
+        let found = assessment.checks.iter().find(|result| result.check == check);
+        found
+            .and_then(|result| result.value)
+            .unwrap_or_else(|| panic!("no value of `{check}`"))
+    };
+    // Cold and low is the worst corner of the breakdown, hot that of the leakage.
+    assert_eq!(value(&at(0.0), "cold-breakdown"), value(&whole, "cold-breakdown"));
+    assert_eq!(value(&at(1.0), "leakage"), value(&whole, "leakage"));
+    let breakdown = |position: f64| (36.0 + 4.0 * position) * (1.0 + 9.8e-4 * (80.0 * position - 45.0));
+    for position in [0.0, 0.3, 1.0] {
+        let found = value(&at(position), "cold-breakdown");
+        assert!(
+            (found / breakdown(position) - 1.0).abs() < 1e-9,
+            "{position}: {found}"
+        );
+    }
+    assert!(value(&at(0.3), "leakage") < value(&whole, "leakage"));
+}
+
+/// Capacitance of two specimens on a pair: the difference is theirs, and not that of the worst two of the type.
+#[test]
+fn the_lines_of_a_pair_are_matched_as_drawn() {
+    let text = r#"
+        title = "Pair"
+        [port]
+        lines = 2
+        kind = "signal"
+        must_not_conduct = "±6 V"
+        ambient = "25 °C to 26 °C"
+        capacitance_limit = "200 pF"
+        capacitance_matching = "10 pF"
+        [[stress]]
+        id = "esd"
+        standard = "IEC 61000-4-2"
+        level = "4 kV"
+        discharge = "contact"
+        [[ladder]]
+        name = "D1"
+        shunt = "rowan-6"
+        between = "each-line-earth"
+        lead = "1 nH"
+        [pin]
+        name = "bus"
+        withstand = [{ voltage = "20 V", lasts = "any" }]
+        capacitance = "20 pF"
+        [[part]]
+        name = "rowan-6"
+        family = "avalanche"
+        kind = "invented"
+        source = "invented for this test"
+        bidirectional = true
+        breakdown = { min = "7 V", max = "8 V", at = "1 mA" }
+        capacitance = [{ bias = "0 V", min = "40 pF", max = "60 pF" }]
+    "#;
+    let mut pair = tidewall_study::read_text("pair.toml", text, &tidewall_study::NoFiles)
+        .unwrap_or_else(|error| panic!("{error}"));
+    pair.stresses.clear();
+    let n = 2000;
+    let drawn = draw(&pair, n, 1, Distribution::Uniform);
+    // |a − b| > 10 pF of two that are uniform over 20 pF: (1 − 10/20)² = 1/4.
+    let found = find(&drawn, "capacitance-matching")
+        .probability
+        .expect("it was judged");
+    let error = (0.25 * 0.75 / n as f64).sqrt();
+    assert!((found.share - 0.25).abs() < 4.0 * error, "{found:?}");
+    let sum = find(&drawn, "line-capacitance");
+    assert_eq!(sum.failures, 0);
+    // The larger of the two: its median is 40 pF + 20 pF / √2.
+    let median = sum.margin_p50.expect("margins");
+    assert!(
+        (median - (1.0 - (40.0 + 20.0 / 2f64.sqrt()) / 200.0)).abs() < 0.005,
+        "{median}"
+    );
 }

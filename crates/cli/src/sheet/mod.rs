@@ -1,5 +1,7 @@
 //! The engineer's sheet: a result as text.
 
+mod draws;
+mod level;
 mod number;
 pub mod page;
 mod stress;
@@ -48,6 +50,15 @@ pub fn sheet(study: &Study, result: &Assessment, traced: &[String], detail: Deta
     reasons(&mut page, result, detail);
     missing(&mut page, result);
     stress::sections(&mut page, study, result);
+    if let Some(drawn) = &result.draws {
+        draws::section(&mut page, drawn, detail);
+    }
+    if let Some(list) = &result.sensitivity {
+        draws::sensitivities(&mut page, list, detail);
+    }
+    if let Some(levels) = &result.highest_levels {
+        level::section(&mut page, levels);
+    }
     list(&mut page, "Assumed", &result.assumptions);
     if detail == Detail::Everything {
         origins(&mut page, result);
