@@ -94,7 +94,7 @@ pub struct CheckArgs {
 }
 
 /// The most draws at once: each keeps the margins of all its checks.
-const MOST_DRAWS: u64 = 1_000_000;
+const MOST_DRAWS: u64 = 100_000;
 
 /// Distribution of the draws.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

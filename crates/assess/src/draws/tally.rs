@@ -243,8 +243,9 @@ fn notes(plan: &Plan, axes: &[Axis]) -> Vec<String> {
             plan.distribution.words()
         ),
         "all data of a part that have a minimum and a maximum move together; what is known from one side only, \
-         holding data and ratings stay at their bound for every specimen"
+         holding data, ratings and the capacitance in transients are the same for every specimen"
             .to_owned(),
+        "series elements, capacitors, tracks and the pin have no tolerance here".to_owned(),
         "each draw runs every stress in all of its polarities; the blind spot below the firing of a first stage is \
          not drawn"
             .to_owned(),
