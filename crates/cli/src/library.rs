@@ -5,8 +5,9 @@ use std::env;
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
+use tidewall_devices::datasheet::Datasheet;
 use tidewall_parts::wire::PartExport;
-use tidewall_parts::{Library, LibraryError};
+use tidewall_parts::{Filter, Library, LibraryError};
 use tidewall_study::{FolderLoader, LibraryPart, LoadError, Loader, Study, folder_of, read_with};
 
 use crate::failure::Failure;
@@ -130,6 +131,15 @@ impl Shelf {
             shelf: self,
         };
         Ok(read_with(path, &loader)?)
+    }
+
+    /// The parts of the library that `filter` lets through, as the models need them.
+    pub fn datasheets(&self, filter: &Filter) -> Result<Vec<Datasheet>, Failure> {
+        let place = self.place.as_ref().map_err(Failure::clone)?;
+        match self.opened(place) {
+            Ok(library) => Ok(library.datasheets(filter)?),
+            Err(error) => Err(error.clone().into()),
+        }
     }
 
     fn opened(&self, place: &Place) -> &Result<Library, LibraryError> {
