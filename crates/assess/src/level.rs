@@ -12,10 +12,9 @@ use tidewall_stress::catalogue::listed_levels;
 use tidewall_study::{StressCase, Study};
 use tidewall_transient::Options;
 
-use crate::checks::{self, Context};
 use crate::corners::{self, Case};
 use crate::result::{CheckResult, Verdict};
-use crate::simulate::{self, CaseError, CaseOutcome};
+use crate::simulate::{self, Ports, Runs};
 use crate::text::{amps, volts};
 
 /// Factors on the level that are tried first, a factor of √2 apart.
@@ -106,6 +105,8 @@ pub fn highest_levels(
     cancel: &AtomicBool,
 ) -> Vec<HighestLevel> {
     let all = study.stresses.len() * MOST;
+    // Models do not depend on the level.
+    let ports = Ports::new(study, &corners::cases(study));
     (0..study.stresses.len())
         .map(|stress| {
             let mut done = stress * MOST;
@@ -117,21 +118,22 @@ pub fn highest_levels(
                 }
                 done += 1;
                 // The corner that failed last fails first: one failing corner decides.
-                let survives = if suspect.is_some_and(|case| fails_alone(study, &case, factor, options)) {
-                    false
-                } else {
-                    let results = checks_at(study, stress, factor, options);
-                    let failing = results.iter().find(|result| result.verdict == Verdict::Fail);
-                    let survives = failing.is_none();
-                    if let Some(failing) = failing {
-                        let place = cases_at(study, stress, factor)
-                            .iter()
-                            .position(|case| Some(case.corner()) == failing.corner);
-                        suspect = place.map(|place| cases_at(study, stress, 1.0)[place]);
-                    }
-                    seen.push((factor, results));
-                    survives
-                };
+                let survives =
+                    if suspect.is_some_and(|case| fails_alone(study, &ports, &case, factor, options)) {
+                        false
+                    } else {
+                        let results = checks_of(study, &ports, stress, factor, options);
+                        let failing = results.iter().find(|result| result.verdict == Verdict::Fail);
+                        let survives = failing.is_none();
+                        if let Some(failing) = failing {
+                            let place = cases_at(study, stress, factor)
+                                .iter()
+                                .position(|case| Some(case.corner()) == failing.corner);
+                            suspect = place.map(|place| cases_at(study, stress, 1.0)[place]);
+                        }
+                        seen.push((factor, results));
+                        survives
+                    };
                 progress(done, all);
                 Some(survives)
             });
@@ -139,7 +141,7 @@ pub fn highest_levels(
                 let Some(factor) = factor else { return Vec::new() };
                 let known = seen.iter().find(|(of, _)| *of == factor);
                 known.map_or_else(
-                    || checks_at(study, stress, factor, options),
+                    || checks_of(study, &ports, stress, factor, options),
                     |(_, results)| results.clone(),
                 )
             };
@@ -164,41 +166,39 @@ fn cases_at(study: &Study, stress: usize, factor: f64) -> Vec<Case> {
 }
 
 /// Whether some check fails at one corner, given at the study's level, on its own.
-fn fails_alone(study: &Study, case: &Case, factor: f64, options: &Options) -> bool {
+fn fails_alone(study: &Study, ports: &Ports<'_>, case: &Case, factor: f64, options: &Options) -> bool {
     let cases = [scaled(case, factor)];
-    let results = simulate::simulate_in_turn(study, &cases, options);
-    let checks = checked(study, case.stress, &cases, results);
-    checks.iter().any(|result| result.verdict == Verdict::Fail)
+    let results = simulate::simulate_in_turn(ports, &cases, options);
+    let checks = Runs::of(study, &cases, results).checks(study);
+    let id = &study.stresses[case.stress].id;
+    checks
+        .iter()
+        .any(|result| result.stress.as_ref() == Some(id) && result.verdict == Verdict::Fail)
 }
 
 /// Every check of one stress at a factor on its level, worst first.
 pub fn checks_at(study: &Study, stress: usize, factor: f64, options: &Options) -> Vec<CheckResult> {
-    let mut cases = cases_at(study, stress, factor);
-    cases.extend(simulate::blind_spots(study, &cases, options));
-    let results = simulate::simulate_all(study, &cases, options, &|_| {});
-    checked(study, stress, &cases, results)
+    checks_of(
+        study,
+        &Ports::new(study, &corners::cases(study)),
+        stress,
+        factor,
+        options,
+    )
 }
 
-/// The checks of one stress on finished corners, worst first.
-fn checked(
+fn checks_of(
     study: &Study,
+    ports: &Ports<'_>,
     stress: usize,
-    cases: &[Case],
-    results: Vec<Result<CaseOutcome, CaseError>>,
+    factor: f64,
+    options: &Options,
 ) -> Vec<CheckResult> {
+    let mut cases = cases_at(study, stress, factor);
+    cases.extend(simulate::blind_spots(ports, &cases, options));
+    let results = simulate::simulate_all(ports, &cases, options, &|_| {});
+    let mut results = Runs::of(study, &cases, results).checks(study);
     let id = &study.stresses[stress].id;
-    let (mut outcomes, mut failures) = (Vec::new(), Vec::new());
-    for (case, result) in cases.iter().zip(results) {
-        match result {
-            Ok(outcome) => outcomes.push(outcome),
-            Err(error) => failures.push((case.corner(), id.clone(), error)),
-        }
-    }
-    let context = Context {
-        study,
-        outcomes: &outcomes,
-    };
-    let mut results = checks::all(&context, &failures);
     results.retain(|result| result.stress.as_ref() == Some(id));
     results
 }

@@ -11,10 +11,9 @@ use tidewall_transient::Options;
 
 use super::axes::{Axis, AxisKind, of_surroundings};
 use crate::build::{line_of, shunt_places};
-use crate::checks::{self, Context};
 use crate::corners::{self, Case};
 use crate::result::{CheckResult, PartSet, StressSet};
-use crate::simulate;
+use crate::simulate::{self, Ports, Runs};
 
 /// Which stresses are run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -197,19 +196,9 @@ impl Population {
             Stresses::One(stress) => case.stress == stress,
             Stresses::None => false,
         });
-        let results = simulate::simulate_in_turn(&study, &cases, options);
-        let (mut outcomes, mut failures) = (Vec::new(), Vec::new());
-        for (case, result) in cases.iter().zip(results) {
-            match result {
-                Ok(outcome) => outcomes.push(outcome),
-                Err(error) => failures.push((case.corner(), study.stresses[case.stress].id.clone(), error)),
-            }
-        }
-        let context = Context {
-            study: &study,
-            outcomes: &outcomes,
-        };
-        checks::all(&context, &failures)
+        let ports = Ports::new(&study, &cases);
+        let results = simulate::simulate_in_turn(&ports, &cases, options);
+        Runs::of(&study, &cases, results).checks(&study)
     }
 
     /// Number of the stress with this id.

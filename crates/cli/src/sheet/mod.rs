@@ -1,9 +1,12 @@
 //! The engineer's sheet: a result as text.
 
+pub mod compare;
 mod draws;
 mod level;
 mod number;
 pub mod page;
+pub mod rank;
+pub mod requirement;
 mod stress;
 mod table;
 
