@@ -96,7 +96,8 @@ pub struct HighestLevel {
 
 /// Searches the highest survived level of every stress, in the order of the study.
 ///
-/// `progress` is called with (done, all) levels run; those that turn out not to be needed are skipped over.
+/// `progress` is called with (done, at most) levels run. One that fails at the corner that failed last is not run at the
+/// others.
 /// When `cancel` becomes true, the level that is running is finished; the stresses without a result say so.
 pub fn highest_levels(
     study: &Study,
