@@ -3,6 +3,7 @@
 use schemars::schema_for;
 use tidewall_assess::compare::{Comparison, Equivalents};
 use tidewall_assess::rank::Ranking;
+use tidewall_parts::wire::PartsExport;
 
 use crate::args::{Output, SchemaArgs};
 use crate::check::CheckOutput;
@@ -10,6 +11,7 @@ use crate::explain::ExplainOutput;
 use crate::failure::{ErrorReport, Failure};
 use crate::new::NewOutput;
 use crate::output;
+use crate::parts::PartsOutput;
 use crate::rank::RequirementOutput;
 use crate::status::Status;
 
@@ -23,6 +25,8 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
         Output::Equivalents => schema_for!(Equivalents),
         Output::New => schema_for!(NewOutput),
         Output::Explain => schema_for!(ExplainOutput),
+        Output::Parts => schema_for!(PartsOutput),
+        Output::PartsFile => schema_for!(PartsExport),
         Output::Error => schema_for!(ErrorReport),
     };
     output::print_json(&schema)?;

@@ -8,7 +8,7 @@ pub mod page;
 pub mod rank;
 pub mod requirement;
 mod stress;
-mod table;
+pub mod table;
 
 use tidewall_assess::result::{Assessment, Bound, CheckResult, Corner, Verdict};
 use tidewall_study::Study;
