@@ -2,6 +2,8 @@
 
 use std::f64::consts::TAU;
 
+use tidewall_units::{Henries, Hertz, Quantity};
+
 use super::{Complex, Network, Parameter};
 
 /// How the part sat between the ports.
@@ -61,12 +63,17 @@ impl std::fmt::Display for NoPart {
             Self::Parameter => f.write_str("the file holds other parameters than S"),
             Self::Ports(ports) => write!(f, "a file of {ports} ports does not fit this fixture"),
             Self::Reference => f.write_str("the two ports have different reference resistances"),
-            Self::Outside(low, high) => write!(f, "the file reaches from {low:.4e} Hz to {high:.4e} Hz only"),
+            Self::Outside(low, high) => write!(
+                f,
+                "the file reaches from {} to {} only",
+                Hertz(*low).rounded(4),
+                Hertz(*high).rounded(4)
+            ),
             Self::Frequency => f.write_str("the frequency must be above zero"),
             Self::Inductive(henries, resonance) => {
-                write!(f, "the part is inductive there, {henries:.3e} H")?;
+                write!(f, "the part is inductive there, {}", Henries(*henries).rounded(3))?;
                 match resonance {
-                    Some(hertz) => write!(f, ", beyond its series resonance at {hertz:.4e} Hz"),
+                    Some(hertz) => write!(f, ", beyond its series resonance at {}", Hertz(*hertz).rounded(4)),
                     None => Ok(()),
                 }
             }
