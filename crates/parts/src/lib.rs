@@ -3,11 +3,13 @@
 //! * [`record`]: a part as a list of stated data; [`keys`] says which data there are.
 //! * [`PartRecord::datasheet`]: the datum that counts of each fact, as the models need it.
 //! * [`Library`]: the SQLite file that holds the records and their history.
+//! * [`generic`]: classes of parts whose data follow from stated formulas.
 //! * [`wire`]: records as JSON.
 //! * [`words`]: data in words, for people.
 
 mod check;
 mod error;
+pub mod generic;
 pub mod keys;
 pub mod record;
 mod sheet;
