@@ -1,13 +1,13 @@
 //! The result contract: what `check` says about a study. SI base units, the unit in the key.
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Version of the contract.
 pub const SCHEMA: &str = "tidewall/result/1";
 
 /// Judgement of a check or a study; ordered from good to bad for [`Verdict::worse`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Verdict {
     /// Inside the limit by at least the margin asked for.
@@ -38,7 +38,7 @@ impl Verdict {
 }
 
 /// Which set of part tolerances a corner has.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum PartSet {
     /// Every part at its lowest breakdown.
@@ -70,7 +70,7 @@ impl PartSet {
 }
 
 /// Where in the generator's tolerance a corner stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum StressSet {
     /// Lowest amplitude of a conforming generator.
@@ -95,8 +95,19 @@ impl StressSet {
     }
 }
 
+/// Polarity of a stress.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+pub enum Polarity {
+    /// Positive.
+    #[serde(rename = "+")]
+    Positive,
+    /// Negative.
+    #[serde(rename = "-")]
+    Negative,
+}
+
 /// The conditions under which a value was found.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Corner {
     /// Ambient temperature in °C.
     pub ambient_c: f64,
@@ -109,9 +120,9 @@ pub struct Corner {
     /// Amplitude as a share of the nominal level.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stress_factor: Option<f64>,
-    /// "+" or "-".
+    /// Polarity of the stress.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub polarity: Option<&'static str>,
+    pub polarity: Option<Polarity>,
     /// Working voltage on the line at the instant of the stress in volts; absent for an unpowered port.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub supply_v: Option<f64>,
@@ -132,7 +143,7 @@ impl Corner {
 }
 
 /// On which side of the limit the value must be.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Bound {
     /// The value must not exceed the limit.

@@ -165,7 +165,8 @@ fn plan(args: &CheckArgs) -> Result<Plan, Failure> {
     })
 }
 
-fn margin(text: &str) -> Result<f64, Failure> {
+/// A margin on the command line.
+pub fn margin(text: &str) -> Result<f64, Failure> {
     let hint = "a share from 0 % to below 100 %, such as \"10 %\"";
     match parse::<Ratio>(text) {
         Ok(Ratio(share)) if (0.0..1.0).contains(&share) => Ok(share),

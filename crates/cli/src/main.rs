@@ -1,13 +1,16 @@
 //! The command line: reads studies, calls the library, prints what it finds. No numerics of its own.
 
 mod args;
+mod candidates;
 mod check;
+mod compare;
 mod corner;
 mod explain;
 mod failure;
 mod new;
 mod output;
 mod progress;
+mod rank;
 mod schema;
 mod sheet;
 mod status;
@@ -33,6 +36,8 @@ fn main() -> ExitCode {
 fn run(cli: &Cli) -> Status {
     let done = match &cli.command {
         Command::Check(args) => check::run(args, cli.format),
+        Command::Rank(args) => rank::run(args, cli.format),
+        Command::Compare(args) => compare::run(args, cli.format),
         Command::New(args) => new::run(args, cli.format),
         Command::Explain(args) => explain::run(args, cli.format),
         Command::Schema(args) => schema::run(args),

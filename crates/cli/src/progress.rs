@@ -13,6 +13,7 @@ const PATIENCE: Duration = Duration::from_millis(500);
 pub struct Progress {
     start: Instant,
     wanted: bool,
+    things: &'static str,
     bar: OnceLock<ProgressBar>,
 }
 
@@ -22,18 +23,27 @@ impl Progress {
         Progress {
             start: Instant::now(),
             wanted: wanted && std::io::stderr().is_terminal(),
+            things: "corners",
             bar: OnceLock::new(),
         }
     }
 
-    /// So many corners of so many are done. May be called from any thread.
+    /// Counting other things than corners.
+    pub fn of(self, things: &'static str) -> Progress {
+        Progress { things, ..self }
+    }
+
+    /// So many of so many are done. May be called from any thread.
     pub fn show(&self, done: usize, all: usize) {
         if !self.wanted || self.start.elapsed() < PATIENCE {
             return;
         }
         let bar = self.bar.get_or_init(|| {
             let bar = ProgressBar::with_draw_target(Some(all as u64), ProgressDrawTarget::stderr());
-            if let Ok(style) = ProgressStyle::with_template("{pos} of {len} corners {wide_bar} {eta} left") {
+            if let Ok(style) = ProgressStyle::with_template(&format!(
+                "{{pos}} of {{len}} {} {{wide_bar}} {{eta}} left",
+                self.things
+            )) {
                 bar.set_style(style);
             }
             bar

@@ -1,6 +1,8 @@
 //! `tidewall schema`.
 
 use schemars::schema_for;
+use tidewall_assess::compare::{Comparison, Equivalents};
+use tidewall_assess::rank::Ranking;
 
 use crate::args::{Output, SchemaArgs};
 use crate::check::CheckOutput;
@@ -8,12 +10,17 @@ use crate::explain::ExplainOutput;
 use crate::failure::{ErrorReport, Failure};
 use crate::new::NewOutput;
 use crate::output;
+use crate::rank::RequirementOutput;
 use crate::status::Status;
 
 /// Prints a schema. It is JSON whatever the format.
 pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
     let schema = match args.output {
         Output::Check => schema_for!(CheckOutput),
+        Output::Rank => schema_for!(Ranking),
+        Output::Requirement => schema_for!(RequirementOutput),
+        Output::Compare => schema_for!(Comparison),
+        Output::Equivalents => schema_for!(Equivalents),
         Output::New => schema_for!(NewOutput),
         Output::Explain => schema_for!(ExplainOutput),
         Output::Error => schema_for!(ErrorReport),

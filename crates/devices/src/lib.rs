@@ -6,7 +6,7 @@
 //! * [`thermal`], [`heating`]: thermal ladders, and clamps that heat themselves.
 //! * [`pulse_power`], [`rating`]: waves and their equivalent widths; ratings carried over to wave, temperature and
 //!   repetition.
-//! * [`curve`]: clamping lines, load lines, parallel parts.
+//! * [`curve`], [`steady`]: clamping lines, load lines, parallel parts; points of a model's V-I characteristic.
 //! * [`series`], [`coordination`], [`board`], [`pin`], [`leakage`], [`mod@line`]: the formulas of their subjects.
 
 pub mod board;
@@ -23,6 +23,7 @@ pub mod protector;
 pub mod pulse_power;
 pub mod rating;
 pub mod series;
+pub mod steady;
 pub mod thermal;
 
 pub use build::{Built, MissingDatum};

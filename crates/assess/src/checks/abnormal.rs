@@ -36,7 +36,7 @@ pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
 }
 
 /// True if a level stands between the same conductors as a part.
-fn meets(level: LevelAcross, part: Across) -> bool {
+pub fn meets(level: LevelAcross, part: Across) -> bool {
     matches!(
         (level, part),
         (LevelAcross::LineEarth, Across::ToReturn(_)) | (LevelAcross::LineLine, Across::LineToLine)
@@ -150,7 +150,7 @@ fn at_the_pin(study: &Study, level: &Valued<AbnormalLevel>) -> Option<CheckResul
     let limit = lasting.map(|entry| entry.voltage_v.abs()).reduce(f64::max);
     let why = format!("at {text} up to {} reach the pin", volts(reaches));
     Some(match limit {
-        Some(limit) => finding.at_most(reaches, limit, why),
+        Some(limit) => finding.at_most(reaches, limit, format!("{why}, which stands {}", volts(limit))),
         // Next to nothing reaches it, which every pin withstands.
         None if reaches <= NEXT_TO_NOTHING_V => return None,
         None => finding.unknown(

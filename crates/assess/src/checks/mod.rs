@@ -1,10 +1,10 @@
 //! The checks. Each file makes results for every corner; the worst of each check is kept.
 
-mod abnormal;
+pub(crate) mod abnormal;
 mod let_through;
 mod rating;
 mod series;
-mod standing;
+pub(crate) mod standing;
 mod switching;
 
 use std::cmp::Ordering;
@@ -27,7 +27,7 @@ pub struct Context<'a> {
 }
 
 /// Impulses of both polarities in one test, where they are known.
-fn impulses(case: &StressCase) -> Option<u32> {
+pub(crate) fn impulses(case: &StressCase) -> Option<u32> {
     let per_polarity = case.disturbance.impulses_per_polarity?;
     Some(
         per_polarity
@@ -51,7 +51,7 @@ fn part_origin(sheet: &Datasheet) -> Option<String> {
 
 /// Largest size in volts of an excursion that counts as none: a line that stays within it never goes below the
 /// return, and a pin needs no withstand against it.
-const NEXT_TO_NOTHING_V: f64 = 0.3;
+pub(crate) const NEXT_TO_NOTHING_V: f64 = 0.3;
 
 /// A check being written down.
 pub struct Finding<'a> {

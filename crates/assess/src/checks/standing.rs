@@ -47,7 +47,7 @@ pub fn must_not_conduct(study: &Study, across: Across) -> Option<&Valued<Interva
 }
 
 /// The levels as the part sees them: blocking side first, other side second, both as sizes.
-fn as_seen(interval: Interval, reversed: bool) -> (f64, f64) {
+pub fn as_seen(interval: Interval, reversed: bool) -> (f64, f64) {
     let (up, down) = (interval.high.max(0.0), (-interval.low).max(0.0));
     if reversed { (down, up) } else { (up, down) }
 }
@@ -242,6 +242,25 @@ fn cold_breakdown(
     }
 }
 
+/// Voltage in volts at which leakage counts, from the levels as the part sees them.
+fn leakage_v(sheet: &Datasheet, (blocking, other): (f64, f64)) -> f64 {
+    if is_symmetrical(sheet) {
+        blocking.max(other)
+    } else {
+        blocking
+    }
+}
+
+/// Leakage in amperes of a part at the levels it sees and a temperature in °C; `None` where no datum says it.
+pub fn leakage_a(sheet: &Datasheet, seen: (f64, f64), temperature_c: f64) -> Option<f64> {
+    let at_v = leakage_v(sheet, seen);
+    match sheet.family {
+        // The insulation of a gas tube is above 10 GΩ in any family (from memory).
+        Family::GasTube => Some(at_v / 1e10),
+        _ => sheet.leakage_at(at_v, temperature_c).ok(),
+    }
+}
+
 fn leakage(
     study: &Study,
     shunt: &ShuntStage,
@@ -259,13 +278,9 @@ fn leakage(
         .leakage_limit_a
         .as_ref()
         .map(|limit| limit.origin.to_string());
-    let (up, down) = as_seen(levels.value, shunt.reversed);
-    let at_v = if is_symmetrical(sheet) { up.max(down) } else { up };
-    let value = match sheet.family {
-        // The insulation of a gas tube is above 10 GΩ in any family (from memory).
-        Family::GasTube => Some(at_v / 1e10),
-        _ => sheet.leakage_at(at_v, hot).ok(),
-    };
+    let seen = as_seen(levels.value, shunt.reversed);
+    let at_v = leakage_v(sheet, seen);
+    let value = leakage_a(sheet, seen, hot);
     results.push(match (value, &study.port.leakage_limit_a) {
         (Some(value), Some(limit)) => finding.at_most(
             value,
@@ -290,7 +305,7 @@ fn leakage(
 }
 
 /// Largest capacitance in farads of a part.
-fn largest_capacitance(sheet: &Datasheet) -> Option<f64> {
+pub fn largest_capacitance(sheet: &Datasheet) -> Option<f64> {
     let sizes = sheet
         .capacitance
         .iter()
@@ -341,7 +356,7 @@ fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
 }
 
 /// How often the capacitance of a shunt counts from each line to earth: twice between the lines, once otherwise.
-fn share(study: &Study, name: &str, between: Between) -> f64 {
+pub fn share(study: &Study, name: &str, between: Between) -> f64 {
     if matches!(
         places(study, name, between).first(),
         Some((_, Across::LineToLine))

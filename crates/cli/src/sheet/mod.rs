@@ -1,7 +1,10 @@
 //! The engineer's sheet: a result as text.
 
+pub mod compare;
 mod number;
 pub mod page;
+pub mod rank;
+pub mod requirement;
 mod stress;
 mod table;
 
