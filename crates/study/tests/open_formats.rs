@@ -136,6 +136,39 @@ fn the_digest_covers_the_file() {
     assert_ne!(study(A3).digest, changed.digest);
 }
 
+#[test]
+fn a_conduction_of_the_study_serves_where_the_file_has_no_clamp() {
+    let own = "conduction = { positive_threshold = \"4 V\", positive_resistance = \"1 Ω\" }";
+    let without = HERON
+        .replacen("[GND_Clamp]", "[No Clamp]", 1)
+        .replacen("[POWER Clamp]", "[No Clamp]", 1);
+    let loader = files().with("heron.ibs", without);
+    let error = read_text("study.toml", &text(A3), &loader).unwrap_err();
+    assert!(
+        error.message.contains("neither [GND Clamp] nor [POWER Clamp]"),
+        "{error}"
+    );
+    let study = read_text("study.toml", &text(&format!("{A3}\n{own}")), &loader).unwrap();
+    assert_eq!(study.pin.positive_conduction.unwrap().threshold_v, 4.0);
+    near(study.pin.capacitance_f.unwrap(), 4.7e-12);
+    assert!(
+        study
+            .assumptions
+            .iter()
+            .any(|line| line.contains("no clamp curve to hold against"))
+    );
+    // One clamp alone leaves the other side without conduction, and says so.
+    let half = files().with("heron.ibs", HERON.replacen("[POWER Clamp]", "[No Clamp]", 1));
+    let study = read_text("study.toml", &text(A3), &half).unwrap();
+    assert!(study.pin.positive_conduction.is_none() && study.pin.negative_conduction.is_some());
+    assert!(
+        study
+            .assumptions
+            .iter()
+            .any(|line| line.contains("no clamp on the positive side"))
+    );
+}
+
 #[track_caller]
 fn refused(lines: &str, file: &str, message: &str) {
     let error = read_text("study.toml", &text(lines), &loader()).expect_err("refused");

@@ -17,6 +17,7 @@ mod clamp;
 mod number;
 mod read;
 mod sections;
+mod whole;
 
 pub use clamp::{ClampCurve, NoCurve};
 pub use read::read;

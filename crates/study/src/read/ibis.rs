@@ -70,20 +70,38 @@ pub(super) fn fill(
         source.name, found.model.name, found.model.line
     );
     let c_f = capacitance(&found, &place, own.capacitance_f, assumptions);
-    let curve = curve(item, found.model, corner, &place, assumptions)?;
     let mut sides = [own.conduction.0, own.conduction.1];
-    for (side, sign) in sides.iter_mut().zip([1.0, -1.0]) {
-        let Some((fitted, words)) = side_of(item, &curve, sign, lean)? else {
-            continue;
-        };
-        let which = if sign > 0.0 { "positive" } else { "negative" };
-        if side.is_some() {
+    let curve = match curve(item, found.model, corner, &place, assumptions) {
+        Ok(curve) => curve,
+        Err(_) if sides.iter().any(Option::is_some) => {
             assumptions.push(format!(
-                "pin: its {which} conduction is the study's own, not that of {place}, which would be {words}"
+                "pin: {place} has no clamp curve to hold against the study's own conduction"
             ));
-        } else {
-            *side = Some(fitted);
-            assumptions.push(format!("pin: {which} conduction from {place}: {words}"));
+            return Ok(Electrical {
+                capacitance_f: c_f,
+                conduction: own.conduction,
+            });
+        }
+        Err(error) => return Err(error),
+    };
+    for (side, sign) in sides.iter_mut().zip([1.0, -1.0]) {
+        let which = if sign > 0.0 { "positive" } else { "negative" };
+        match (side_of(item, &curve, sign, lean), *side) {
+            (Ok(Some((_, words))), Some(_)) => assumptions.push(format!(
+                "pin: its {which} conduction is the study's own, not that of {place}, which would be {words}"
+            )),
+            (Ok(Some((fitted, words))), None) => {
+                *side = Some(fitted);
+                assumptions.push(format!("pin: {which} conduction from {place}: {words}"));
+            }
+            (Err(_), Some(_)) => assumptions.push(format!(
+                "pin: its {which} conduction is the study's own; the table of {place} is no clamp there"
+            )),
+            (Err(error), None) => return Err(error),
+            (Ok(None), Some(_)) => {}
+            (Ok(None), None) => assumptions.push(format!(
+                "pin: {place} has no clamp on the {which} side, so the pin does not conduct there"
+            )),
         }
     }
     if let Some(supply) = curve.supply_v {
