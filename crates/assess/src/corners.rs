@@ -87,7 +87,7 @@ fn loads_the_line(network: &Network) -> bool {
 }
 
 /// The supply states of a stress: unpowered, and powered where the source is known and stays connected.
-fn supplies(study: &Study, case: &StressCase) -> Vec<Option<f64>> {
+pub fn supplies(study: &Study, case: &StressCase) -> Vec<Option<f64>> {
     let powered = study.port.powered != Powered::Unpowered
         && !case.disturbance.supply_interrupted
         && !loads_the_line(&case.disturbance.network)

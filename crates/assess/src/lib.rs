@@ -7,7 +7,9 @@ pub mod build;
 pub mod checks;
 pub mod compare;
 pub mod corners;
+pub mod draws;
 pub mod explain;
+pub mod level;
 pub mod origins;
 pub mod rank;
 pub mod requirement;
@@ -19,13 +21,12 @@ pub mod text;
 use tidewall_study::Study;
 use tidewall_transient::Options;
 
-use checks::Context;
 use corners::Case;
 use result::{
     Assessment, AuditResult, CounterResult, ElementResult, Restriction, SCHEMA, StressSet, StudyRef,
     TransientResult, Verdict,
 };
-use simulate::{CaseError, CaseOutcome, Ports};
+use simulate::{CaseError, CaseOutcome, Ports, Runs};
 
 /// Runs every corner of a study and judges it.
 ///
@@ -85,19 +86,8 @@ fn run_and_judge(
 
 /// Judges finished corners.
 fn judge(study: &Study, cases: &[Case], results: Vec<Result<CaseOutcome, CaseError>>) -> Assessment {
-    let mut outcomes = Vec::new();
-    let mut failures = Vec::new();
-    for (case, result) in cases.iter().zip(results) {
-        match result {
-            Ok(outcome) => outcomes.push(outcome),
-            Err(error) => failures.push((case.corner(), study.stresses[case.stress].id.clone(), error)),
-        }
-    }
-    let context = Context {
-        study,
-        outcomes: &outcomes,
-    };
-    let checks = checks::all(&context, &failures);
+    let runs = Runs::of(study, cases, results);
+    let checks = runs.checks(study);
     let verdict = checks
         .iter()
         .fold(Verdict::Pass, |worst, check| worst.worse(check.verdict));
@@ -111,11 +101,18 @@ fn judge(study: &Study, cases: &[Case], results: Vec<Result<CaseOutcome, CaseErr
         verdict,
         restriction: None,
         checks,
-        transients: outcomes.iter().map(|outcome| transient(study, outcome)).collect(),
+        transients: runs
+            .outcomes
+            .iter()
+            .map(|outcome| transient(study, outcome))
+            .collect(),
         window: origins::window(study),
         assumptions: origins::assumptions(study),
         origins: origins::origins(study),
         cautions: origins::cautions(study),
+        draws: None,
+        sensitivity: None,
+        highest_levels: None,
     }
 }
 

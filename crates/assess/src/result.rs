@@ -3,6 +3,9 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::draws::{DrawsResult, Sensitivity};
+use crate::level::HighestLevel;
+
 /// Version of the contract.
 pub const SCHEMA: &str = "tidewall/result/1";
 
@@ -53,6 +56,8 @@ pub enum PartSet {
     UnlikeLines,
     /// The same with the lines exchanged.
     UnlikeLinesMirrored,
+    /// Each part a specimen of its own, drawn somewhere in its tolerance.
+    Drawn,
 }
 
 impl PartSet {
@@ -65,6 +70,7 @@ impl PartSet {
             PartSet::Crossed => "crossed",
             PartSet::UnlikeLines => "unlike-lines",
             PartSet::UnlikeLinesMirrored => "unlike-lines-mirrored",
+            PartSet::Drawn => "drawn",
         }
     }
 }
@@ -81,6 +87,8 @@ pub enum StressSet {
     High,
     /// Just below the amplitude at which the first stage fires (blind spot).
     BlindSpot,
+    /// Drawn between lowest and highest.
+    Drawn,
 }
 
 impl StressSet {
@@ -91,6 +99,7 @@ impl StressSet {
             StressSet::Nominal => "nominal",
             StressSet::High => "high",
             StressSet::BlindSpot => "blind spot",
+            StressSet::Drawn => "drawn",
         }
     }
 }
@@ -328,4 +337,13 @@ pub struct Assessment {
     pub origins: Vec<OriginResult>,
     /// Words of caution.
     pub cautions: Vec<String>,
+    /// Monte Carlo draws, where they were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub draws: Option<DrawsResult>,
+    /// Which tolerances decide, from the draws: the checks that come closest to their limits, closest first.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sensitivity: Option<Vec<Sensitivity>>,
+    /// Highest level of each stress that the design survives, where it was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub highest_levels: Option<Vec<HighestLevel>>,
 }

@@ -15,8 +15,9 @@ use tidewall_study::{PortKind, Study};
 use tidewall_transient::{Options, Outcome, Problem, TransientError, Workspace, run};
 
 use crate::build::{self, BuiltPort};
+use crate::checks::{self, Context};
 use crate::corners::Case;
-use crate::result::{PartSet, StressSet};
+use crate::result::{CheckResult, Corner, PartSet, StressSet};
 use crate::shape::shape_of;
 
 /// Why a corner has no result.
@@ -286,6 +287,50 @@ pub fn simulate_all(
             result
         })
         .collect()
+}
+
+/// Runs corners one after the other on this thread.
+pub fn simulate_in_turn(
+    ports: &Ports<'_>,
+    cases: &[Case],
+    options: &Options,
+) -> Vec<Result<CaseOutcome, CaseError>> {
+    cases.iter().map(|case| ports.run(case, options)).collect()
+}
+
+/// Finished corners: those with a result, and those without.
+#[derive(Debug, Default)]
+pub struct Runs {
+    /// Results, in the order of the corners.
+    pub outcomes: Vec<CaseOutcome>,
+    /// Corner, id of the stress and reason of each corner without a result.
+    pub failures: Vec<(Corner, String, CaseError)>,
+}
+
+impl Runs {
+    /// Parts the results of these corners.
+    pub fn of(study: &Study, cases: &[Case], results: Vec<Result<CaseOutcome, CaseError>>) -> Runs {
+        let mut runs = Runs::default();
+        for (case, result) in cases.iter().zip(results) {
+            match result {
+                Ok(outcome) => runs.outcomes.push(outcome),
+                Err(error) => {
+                    let stress = study.stresses[case.stress].id.clone();
+                    runs.failures.push((case.corner(), stress, error));
+                }
+            }
+        }
+        runs
+    }
+
+    /// Every check of the study at these corners, worst first.
+    pub fn checks(&self, study: &Study) -> Vec<CheckResult> {
+        let context = Context {
+            study,
+            outcomes: &self.outcomes,
+        };
+        checks::all(&context, &self.failures)
+    }
 }
 
 /// True for a law that breaks down to a lower voltage than the one that triggers it.

@@ -77,6 +77,18 @@ pub struct CheckArgs {
     /// Margin below which a pass is marginal, in place of the studies' own
     #[arg(long, value_name = "SHARE")]
     pub margin: Option<String>,
+    /// Also draw so many specimens within all tolerances, and say how often each check fails
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_DRAWS), conflicts_with = "corners")]
+    pub draws: Option<u64>,
+    /// Seed of the draws: the same one gives the same draws
+    #[arg(long, value_name = "S", default_value_t = 1, requires = "draws")]
+    pub seed: u64,
+    /// How specimens lie between the limits of a tolerance
+    #[arg(long, value_enum, default_value_t = Spread::Uniform, requires = "draws")]
+    pub distribution: Spread,
+    /// Also search the highest level of each stress that is survived at every corner
+    #[arg(long, conflicts_with = "corners")]
+    pub highest_level: bool,
     /// Also show every reason and the origin of every value
     #[arg(long, short, conflicts_with = "quiet")]
     pub verbose: bool,
@@ -156,6 +168,18 @@ pub struct CompareArgs {
     /// Margin below which a pass is marginal, in place of the study's own
     #[arg(long, value_name = "SHARE")]
     pub margin: Option<String>,
+}
+
+/// The most draws at once: each keeps the margins of all its checks.
+const MOST_DRAWS: u64 = 100_000;
+
+/// Distribution of the draws.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Spread {
+    /// Every position between the limits equally likely
+    Uniform,
+    /// Normal about the middle, cut off at the limits (three standard deviations)
+    Normal,
 }
 
 /// Arguments of `new`.

@@ -32,10 +32,10 @@ pub fn run(args: &CompareArgs, format: Format) -> Result<Status, Failure> {
         };
         let reference =
             named_parts(&candidates::gather(&study, &whole)?, std::slice::from_ref(name))?.remove(0);
-        let progress = Progress::new(true).of("candidates");
+        let progress = Progress::new(true, "candidates");
         let stop = stop_on_interrupt();
         let options = RankOptions {
-            judged: &|_, done, all| progress.show(done, all),
+            judged: &|_, done, all| progress.show(done as u64, all as u64),
             stop: &|| stop.load(Ordering::Relaxed),
             ..RankOptions::default()
         };
@@ -58,9 +58,9 @@ pub fn run(args: &CompareArgs, format: Format) -> Result<Status, Failure> {
         ));
     }
     let parts = named_parts(&all, &args.parts)?;
-    let progress = Progress::new(true).of("parts");
+    let progress = Progress::new(true, "parts");
     let comparison = compare(&study, &stage, &parts, &Options::default(), &|done, all| {
-        progress.show(done, all);
+        progress.show(done as u64, all as u64);
     })
     .map_err(refused)?;
     progress.end();

@@ -69,6 +69,26 @@ fn rankings_requirements_and_comparisons_fit_their_schemas() {
 }
 
 #[test]
+fn draws_and_levels_fit_the_schema() {
+    let result = tidewall([
+        "check",
+        &study("unknown.toml"),
+        "--draws",
+        "3",
+        "--highest-level",
+        "--format",
+        "json",
+    ]);
+    let result = result.expect(2).json();
+    fits("check", &result);
+    for key in ["draws", "sensitivity", "highest_levels"] {
+        let mut bad = result.clone();
+        bad[key] = "many".into();
+        assert!(faults("check", &bad).is_some(), "{key}");
+    }
+}
+
+#[test]
 fn several_results_are_a_list_and_fit_the_schema() {
     let run = tidewall([
         "--format",

@@ -2,6 +2,7 @@
 //!
 //! * [`datasheet`]: what is known of a part, datum by datum.
 //! * [`build`]: from a datasheet to a model at one corner, or to the datum that is missing.
+//! * [`specimen`]: single specimens of a type, anywhere in its tolerance.
 //! * [`law`]: conduction, capacitance and switching of each family, as the integrator needs them.
 //! * [`thermal`], [`heating`]: thermal ladders, and clamps that heat themselves.
 //! * [`pulse_power`], [`rating`]: waves and their equivalent widths; ratings carried over to wave, temperature and
@@ -23,6 +24,7 @@ pub mod protector;
 pub mod pulse_power;
 pub mod rating;
 pub mod series;
+pub mod specimen;
 pub mod steady;
 pub mod thermal;
 

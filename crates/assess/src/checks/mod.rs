@@ -181,12 +181,41 @@ pub fn all(context: &Context, failures: &[(Corner, String, CaseError)]) -> Vec<C
     let mut results = Vec::new();
     standing::check(context, &mut results);
     abnormal::check(context, &mut results);
-    switching::check(context, &mut results);
-    let_through::check(context, &mut results);
-    rating::check(context, &mut results);
-    series::check(context, &mut results);
-    soundness(context, failures, &mut results);
+    in_runs(context, failures, &mut results);
     worst(results)
+}
+
+/// The checks that need neither transients nor models, worst first: the cheapest part of [`all`].
+pub fn of_data(study: &Study) -> Vec<CheckResult> {
+    let mut results = Vec::new();
+    let context = Context { study, outcomes: &[] };
+    standing::check(&context, &mut results);
+    worst(results)
+}
+
+/// The checks that need models but no transients, worst first.
+pub fn of_models(study: &Study) -> Vec<CheckResult> {
+    let mut results = Vec::new();
+    let context = Context { study, outcomes: &[] };
+    abnormal::check(&context, &mut results);
+    in_runs(&context, &[], &mut results);
+    worst(results)
+}
+
+/// The checks that some transients can tell, worst first. A failure among them is a failure of the whole, of whatever
+/// transients it consists besides.
+pub fn of_runs(context: &Context, failures: &[(Corner, String, CaseError)]) -> Vec<CheckResult> {
+    let mut results = Vec::new();
+    in_runs(context, failures, &mut results);
+    worst(results)
+}
+
+fn in_runs(context: &Context, failures: &[(Corner, String, CaseError)], results: &mut Vec<CheckResult>) {
+    switching::check(context, results);
+    let_through::check(context, results);
+    rating::check(context, results);
+    series::check(context, results);
+    soundness(context, failures, results);
 }
 
 /// A result is only as good as its transients: unfinished runs and open energy balances make it unknown.

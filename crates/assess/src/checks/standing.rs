@@ -1,11 +1,11 @@
 //! Checks that need no transient: stand-off, polarity, leakage, capacitance, and whether there is a window at all.
 
 use tidewall_devices::datasheet::{Datasheet, Family};
-use tidewall_ladder::{Across, Conductor};
+use tidewall_ladder::Across;
 use tidewall_study::{Between, Interval, PortKind, ShuntStage, Stage, Study, Valued, Withstand};
 
 use super::{Context, Finding, NEXT_TO_NOTHING_V};
-use crate::build::{places, shunt_places};
+use crate::build::{line_of, places, shunt_places};
 use crate::result::{CheckResult, Corner};
 use crate::text::{amps, celsius, farads, volts};
 
@@ -326,14 +326,17 @@ fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
         }
         return;
     };
-    let mut sum = 0.0;
+    // Of each line: specimens differ from one to the other.
+    let mut sums = [0.0; 2];
     for stage in &study.ladder {
         if let Stage::Capacitor(capacitor) = stage {
-            sum += share(study, &capacitor.name, capacitor.between) * capacitor.capacitance_f;
+            let size = share(study, &capacitor.name, capacitor.between) * capacitor.capacitance_f;
+            sums = sums.map(|sum| sum + size);
         }
         let Stage::Shunt(shunt) = stage else { continue };
         let sheet = &study.parts[&shunt.part];
-        let Some(size) = largest_capacitance(sheet) else {
+        let sizes = [0, 1].map(|line| largest_capacitance(&sheet.on_line(line)));
+        let [Some(first), Some(second)] = sizes else {
             let mut finding = Finding::new("line-capacitance", "port", "F");
             finding.element = &shunt.name;
             results.push(finding.unknown(
@@ -343,8 +346,11 @@ fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
             ));
             return;
         };
-        sum += share(study, &shunt.name, shunt.between) * size;
+        let share = share(study, &shunt.name, shunt.between);
+        sums[0] += share * first;
+        sums[1] += share * second;
     }
+    let sum = sums[0].max(sums[1]);
     let mut finding = Finding::new("line-capacitance", "port", "F");
     finding.origin = Some(limit.origin.to_string());
     let why = format!(
@@ -374,20 +380,20 @@ fn matching(study: &Study, results: &mut Vec<CheckResult>) {
     // Least and most of each line; capacitors count at their nominal value.
     let (mut least, mut most) = ([0.0; 2], [0.0; 2]);
     for stage in &study.ladder {
-        let (places, range) = match stage {
+        let places = match stage {
             Stage::Series(_) => continue,
-            Stage::Capacitor(stage) => (
-                places(study, &stage.name, stage.between),
-                Some((stage.capacitance_f, stage.capacitance_f)),
-            ),
-            Stage::Shunt(stage) => (
-                shunt_places(study, stage),
-                capacitance_range(&study.parts[&stage.part]),
-            ),
+            Stage::Capacitor(stage) => places(study, &stage.name, stage.between),
+            Stage::Shunt(stage) => shunt_places(study, stage),
         };
         for (_, across) in places {
-            let Across::ToReturn(conductor) = across else {
+            if across == Across::LineToLine {
                 continue;
+            }
+            let line = line_of(across);
+            let range = match stage {
+                Stage::Shunt(stage) => capacitance_range(&study.parts[&stage.part].on_line(line)),
+                Stage::Capacitor(stage) => Some((stage.capacitance_f, stage.capacitance_f)),
+                Stage::Series(_) => None,
             };
             let Some((low, high)) = range else {
                 let mut finding = Finding::new("capacitance-matching", "port", "F");
@@ -402,7 +408,6 @@ fn matching(study: &Study, results: &mut Vec<CheckResult>) {
                 ));
                 return;
             };
-            let line = if conductor == Conductor::First { 0 } else { 1 };
             least[line] += low;
             most[line] += high;
         }

@@ -13,8 +13,8 @@ use crate::build::{series_places, shunt_places};
 use crate::checks::standing::largest_capacitance;
 use crate::checks::{self, Context};
 use crate::corners::{self, Case};
-use crate::result::{CheckResult, Corner, PartSet, StressSet, Verdict};
-use crate::simulate::{self, CaseError, CaseOutcome, Ports};
+use crate::result::{CheckResult, PartSet, StressSet, Verdict};
+use crate::simulate::{self, Ports, Runs};
 
 /// The steps that need transients: cases by their number in the study's list of corners.
 struct Steps {
@@ -65,41 +65,6 @@ pub(super) struct Bench<'a> {
     options: &'a RankOptions<'a>,
     steps: Steps,
     digest: String,
-}
-
-/// Finished transients of a candidate.
-#[derive(Default)]
-struct Runs {
-    /// Outcomes, each with its place in the order of a whole assessment: corners first, blind spots after them.
-    outcomes: Vec<CaseOutcome>,
-    places: Vec<usize>,
-    failures: Vec<(Corner, String, CaseError)>,
-}
-
-impl Runs {
-    fn add(&mut self, study: &Study, place: usize, case: &Case, result: Result<CaseOutcome, CaseError>) {
-        match result {
-            Ok(outcome) => {
-                self.outcomes.push(outcome);
-                self.places.push(place);
-            }
-            Err(error) => {
-                let stress = study.stresses[case.stress].id.clone();
-                self.failures.push((case.corner(), stress, error));
-            }
-        }
-    }
-
-    fn count(&self) -> usize {
-        self.outcomes.len() + self.failures.len()
-    }
-
-    /// Outcomes in the order of a whole assessment.
-    fn in_order(self) -> Vec<CaseOutcome> {
-        let mut numbered: Vec<_> = self.places.into_iter().zip(self.outcomes).collect();
-        numbered.sort_by_key(|(place, _)| *place);
-        numbered.into_iter().map(|(_, outcome)| outcome).collect()
-    }
 }
 
 impl<'a> Bench<'a> {
@@ -167,49 +132,51 @@ impl<'a> Bench<'a> {
             step += 1;
             self.options.screen && rejected.is_some()
         };
-        let still = Context { study, outcomes: &[] };
-        if judge(&checks::all(&still, &[])) {
+        if judge(&checks::of_data(study)) || judge(&checks::of_models(study)) {
             return Some((rejected?, 0));
         }
-        let ports = Ports::new(study, &self.steps.cases);
-        let mut runs = Runs::default();
-        let all = self.steps.cases.len();
+        let corners = &self.steps.cases;
+        let ports = Ports::new(study, corners);
+        let mut whole = Runs::default();
         for (stress, numbers, last_of_stress) in &self.steps.steps {
             if (self.options.stop)() {
                 return None;
             }
-            let mut cases: Vec<(usize, Case)> = numbers.iter().map(|&k| (k, self.steps.cases[k])).collect();
+            let mut cases: Vec<Case> = numbers.iter().map(|&k| corners[k]).collect();
             if *last_of_stress {
-                let corners = self.steps.cases.iter();
-                let own: Vec<Case> = corners.filter(|case| case.stress == *stress).copied().collect();
-                let blind = simulate::blind_spots(&ports, &own, &self.options.transient);
-                cases.extend(blind.into_iter().map(|case| (all + runs.count(), case)));
+                let own: Vec<Case> = corners
+                    .iter()
+                    .filter(|case| case.stress == *stress)
+                    .copied()
+                    .collect();
+                cases.extend(simulate::blind_spots(&ports, &own, &self.options.transient));
             }
-            let only: Vec<Case> = cases.iter().map(|(_, case)| *case).collect();
-            let results = simulate::simulate_all(&ports, &only, &self.options.transient, &|_| {});
-            let (first_outcome, first_failure) = (runs.outcomes.len(), runs.failures.len());
-            for ((place, case), result) in cases.into_iter().zip(results) {
-                runs.add(study, place, &case, result);
-            }
+            let results = simulate::simulate_all(&ports, &cases, &self.options.transient, &|_| {});
+            let runs = Runs::of(study, &cases, results);
             let seen = Context {
                 study,
-                outcomes: &runs.outcomes[first_outcome..],
+                outcomes: &runs.outcomes,
             };
-            if judge(&checks::all(&seen, &runs.failures[first_failure..])) {
-                return Some((rejected?, runs.count()));
+            let ends = judge(&checks::of_runs(&seen, &runs.failures));
+            whole.outcomes.extend(runs.outcomes);
+            whole.failures.extend(runs.failures);
+            if ends {
+                break;
             }
         }
-        let transients = runs.count();
+        let transients = whole.outcomes.len() + whole.failures.len();
         if let Some(rejected) = rejected {
             return Some((rejected, transients));
         }
-        let failures = std::mem::take(&mut runs.failures);
-        let outcomes = runs.in_order();
-        let seen = Context {
-            study,
-            outcomes: &outcomes,
+        // In the order of a whole assessment: corners first, blind spots after them as they came.
+        let place = |case: &Case| {
+            corners
+                .iter()
+                .position(|corner| corner == case)
+                .unwrap_or(corners.len())
         };
-        Some((ranked(&checks::all(&seen, &failures)), transients))
+        whole.outcomes.sort_by_key(|outcome| place(&outcome.case));
+        Some((ranked(&whole.checks(study)), transients))
     }
 }
 

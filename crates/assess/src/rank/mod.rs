@@ -1,6 +1,6 @@
 //! Ranking: every candidate for a stage (or for several) through all checks, all corners and all stresses.
 //!
-//! Candidates are judged in steps of rising cost: checks that need no transient, then of every stress the corners that
+//! Candidates are judged in steps of rising cost: checks of the data, checks of the models, then of every stress the corners that
 //! usually decide, then all others. A candidate that fails a step is rejected there with that failure as its reason.
 //! The screen is sound because a failure found in some corners is a failure of the whole: the worst corner of a check
 //! is kept, and the worst check decides. So no part is dropped that the whole would pass; a test holds the ranking

@@ -94,7 +94,8 @@ pub enum Standing {
     },
     /// A check fails.
     Rejected {
-        /// Step at which it failed: 0 needs no transient, then the deciding corners of each stress, then the others.
+        /// Step at which it failed: 0 needs the data alone, 1 the models, then the deciding corners of each stress, then the
+        /// others.
         step: usize,
         /// The worst failure of that step.
         reason: Box<CheckLine>,
@@ -155,7 +156,7 @@ impl Counts {
         for candidate in judged {
             counts.transients += candidate.transients;
             *match &candidate.standing {
-                Standing::Rejected { step: 0, .. } => &mut counts.rejected_without_transient,
+                Standing::Rejected { step: 0 | 1, .. } => &mut counts.rejected_without_transient,
                 Standing::Rejected { .. } => &mut counts.rejected_in_transient,
                 Standing::Ranked { verdict, .. } => match verdict {
                     Verdict::Pass => &mut counts.pass,

@@ -17,11 +17,11 @@ use tidewall_study::{Between, InLine, SeriesElement, SeriesStage, ShuntStage, St
 use tidewall_transient::Options;
 
 use crate::build::shunt_places;
-use crate::checks::{self, Context};
+use crate::checks;
 use crate::corners::{self, Case};
 use crate::rank::{Choice, RankError, with};
 use crate::result::{CheckResult, Corner, PartSet, StressSet, StudyRef, Verdict};
-use crate::simulate::{CaseOutcome, Ports, simulate_all};
+use crate::simulate::{CaseOutcome, Ports, Runs, simulate_all};
 use crate::text::volts;
 use demands::Walls;
 
@@ -177,17 +177,11 @@ impl Search<'_> {
         let cases: Vec<Case> = corners::cases(study).into_iter().filter(wanted).collect();
         let ports = Ports::new(study, &cases);
         let results = simulate_all(&ports, &cases, self.options, &|_| {});
-        let total = results.len();
-        let outcomes: Vec<CaseOutcome> = results.into_iter().filter_map(Result::ok).collect();
-        let context = Context {
-            study,
-            outcomes: &outcomes,
-        };
-        let checks = checks::all(&context, &[]);
+        let runs = Runs::of(study, &cases, results);
         Tried {
-            failed: total - outcomes.len(),
-            checks,
-            outcomes,
+            failed: runs.failures.len(),
+            checks: runs.checks(study),
+            outcomes: runs.outcomes,
         }
     }
 

@@ -132,7 +132,7 @@ fn ranked(
     order: Order,
     state: Option<&State>,
 ) -> Result<Ranking, Failure> {
-    let progress = Progress::new(true).of("candidates");
+    let progress = Progress::new(true, "candidates");
     let stop = stop_on_interrupt();
     let options = RankOptions {
         transient: Options::default(),
@@ -143,7 +143,7 @@ fn ranked(
             if let Some(state) = state {
                 state.keep(candidate);
             }
-            progress.show(done, all);
+            progress.show(done as u64, all as u64);
         },
         stop: &|| stop.load(Ordering::Relaxed),
     };

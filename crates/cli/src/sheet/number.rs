@@ -150,6 +150,9 @@ pub fn corner_words(corner: &Corner) -> String {
             "generator just below firing, at {} of its level",
             Ratio(factor).rounded(3)
         )),
+        (Some(StressSet::Drawn), Some(factor)) => {
+            words.push(format!("generator at {} of its level", Ratio(factor).rounded(3)));
+        }
         (Some(stress), _) => words.push(format!("generator {}", stress.word())),
         (None, _) => {}
     }
