@@ -1,5 +1,6 @@
 //! `tidewall compare`.
 
+use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
@@ -12,6 +13,7 @@ use tidewall_transient::Options;
 use crate::args::{CandidateArgs, CompareArgs, Format};
 use crate::candidates;
 use crate::failure::Failure;
+use crate::library::Shelf;
 use crate::output;
 use crate::progress::Progress;
 use crate::rank::{refused, stages, stop_on_interrupt, study};
@@ -19,19 +21,23 @@ use crate::sheet;
 use crate::status::Status;
 
 /// Lays parts side by side, or finds those nearest to a given one.
-pub fn run(args: &CompareArgs, format: Format) -> Result<Status, Failure> {
-    let study = study(&args.study, args.margin.as_deref())?;
+pub fn run(args: &CompareArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {
+    let shelf = Shelf::new(library);
+    let study = study(&shelf, &args.study, args.margin.as_deref())?;
     let named: Vec<String> = args.at.iter().cloned().collect();
     let stage = stages(&study, &named)?.remove(0);
-    let all = candidates::gather(&study, &args.candidates)?;
+    let all = candidates::gather(&study, &args.candidates, &shelf)?;
     if let Some(name) = &args.equivalents_of {
         let whole = CandidateArgs {
             families: Vec::new(),
             only: Vec::new(),
             from: args.candidates.from.clone(),
         };
-        let reference =
-            named_parts(&candidates::gather(&study, &whole)?, std::slice::from_ref(name))?.remove(0);
+        let reference = named_parts(
+            &candidates::gather(&study, &whole, &shelf)?,
+            std::slice::from_ref(name),
+        )?
+        .remove(0);
         let progress = Progress::new(true, "candidates");
         let stop = stop_on_interrupt();
         let options = RankOptions {

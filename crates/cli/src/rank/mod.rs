@@ -20,6 +20,7 @@ use crate::args::{Format, RankArgs};
 use crate::candidates;
 use crate::check::margin;
 use crate::failure::Failure;
+use crate::library::Shelf;
 use crate::output;
 use crate::progress::Progress;
 use crate::sheet;
@@ -37,13 +38,14 @@ pub enum RequirementOutput {
 }
 
 /// Ranks candidates, or says what a part must be.
-pub fn run(args: &RankArgs, format: Format) -> Result<Status, Failure> {
-    let study = study(&args.study, args.margin.as_deref())?;
+pub fn run(args: &RankArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {
+    let shelf = Shelf::new(library);
+    let study = study(&shelf, &args.study, args.margin.as_deref())?;
     let stages = stages(&study, &args.at)?;
     if args.explain {
         return explain(&study, &stages, format);
     }
-    let parts = candidates::gather(&study, &args.candidates)?;
+    let parts = candidates::gather(&study, &args.candidates, &shelf)?;
     let mut positions = Vec::new();
     for stage in &stages {
         positions.push(place(&study, stage, &parts)?);
@@ -71,8 +73,8 @@ pub fn run(args: &RankArgs, format: Format) -> Result<Status, Failure> {
 }
 
 /// Reads the study, with the margin of the command line in place of its own.
-pub fn study(path: &Path, share: Option<&str>) -> Result<Study, Failure> {
-    let mut study = tidewall_study::read(path)?;
+pub fn study(shelf: &Shelf, path: &Path, share: Option<&str>) -> Result<Study, Failure> {
+    let mut study = shelf.study(path)?;
     if let Some(text) = share {
         study.margin = margin(text)?;
     }
