@@ -96,7 +96,8 @@ pub struct HighestLevel {
 
 /// Searches the highest survived level of every stress, in the order of the study.
 ///
-/// `progress` is called with (done, all) levels run; those that turn out not to be needed are skipped over.
+/// `progress` is called with (done, at most) levels run. One that fails at the corner that failed last is not run at the
+/// others.
 /// When `cancel` becomes true, the level that is running is finished; the stresses without a result say so.
 pub fn highest_levels(
     study: &Study,
@@ -105,45 +106,100 @@ pub fn highest_levels(
     cancel: &AtomicBool,
 ) -> Vec<HighestLevel> {
     let all = study.stresses.len() * MOST;
+    // Models do not depend on the level.
+    let ports = Ports::new(study, &corners::cases(study));
     (0..study.stresses.len())
         .map(|stress| {
             let mut done = stress * MOST;
             let mut seen: Vec<(f64, Vec<CheckResult>)> = Vec::new();
+            let mut suspect: Option<Case> = None;
             let found = search(&mut |factor| {
                 if cancel.load(Ordering::Relaxed) {
                     return None;
                 }
-                let results = checks_at(study, stress, factor, options);
                 done += 1;
+                // The corner that failed last fails first: one failing corner decides.
+                let survives =
+                    if suspect.is_some_and(|case| fails_alone(study, &ports, &case, factor, options)) {
+                        false
+                    } else {
+                        let results = checks_of(study, &ports, stress, factor, options);
+                        let failing = results.iter().find(|result| result.verdict == Verdict::Fail);
+                        let survives = failing.is_none();
+                        if let Some(failing) = failing {
+                            let place = cases_at(study, stress, factor)
+                                .iter()
+                                .position(|case| Some(case.corner()) == failing.corner);
+                            suspect = place.map(|place| cases_at(study, stress, 1.0)[place]);
+                        }
+                        seen.push((factor, results));
+                        survives
+                    };
                 progress(done, all);
-                let fails = results.iter().any(|result| result.verdict == Verdict::Fail);
-                seen.push((factor, results));
-                Some(!fails)
+                Some(survives)
             });
-            let at = |factor: Option<f64>| {
-                let run = seen.iter().find(|(of, _)| Some(*of) == factor);
-                run.map_or(&[][..], |(_, results)| results)
+            let at = |factor: Option<f64>| -> Vec<CheckResult> {
+                let Some(factor) = factor else { return Vec::new() };
+                let known = seen.iter().find(|(of, _)| *of == factor);
+                known.map_or_else(
+                    || checks_of(study, &ports, stress, factor, options),
+                    |(_, results)| results.clone(),
+                )
             };
             result(&study.stresses[stress], found.as_ref(), &at)
         })
         .collect()
 }
 
+fn scaled(case: &Case, factor: f64) -> Case {
+    Case {
+        factor: factor * case.factor,
+        ..*case
+    }
+}
+
+/// The corners of one stress at a factor on its level, without blind spots.
+fn cases_at(study: &Study, stress: usize, factor: f64) -> Vec<Case> {
+    let all = corners::cases(study).into_iter();
+    all.filter(|case| case.stress == stress)
+        .map(|case| scaled(&case, factor))
+        .collect()
+}
+
+/// Whether some check fails at one corner, given at the study's level, on its own.
+fn fails_alone(study: &Study, ports: &Ports<'_>, case: &Case, factor: f64, options: &Options) -> bool {
+    let cases = [scaled(case, factor)];
+    let results = simulate::simulate_in_turn(ports, &cases, options);
+    let checks = Runs::of(study, &cases, results).checks(study);
+    let id = &study.stresses[case.stress].id;
+    checks
+        .iter()
+        .any(|result| result.stress.as_ref() == Some(id) && result.verdict == Verdict::Fail)
+}
+
 /// Every check of one stress at a factor on its level, worst first.
 pub fn checks_at(study: &Study, stress: usize, factor: f64, options: &Options) -> Vec<CheckResult> {
-    let mut cases: Vec<Case> = corners::cases(study)
-        .into_iter()
-        .filter(|case| case.stress == stress)
-        .map(|case| Case {
-            factor: factor * case.factor,
-            ..case
-        })
-        .collect();
-    let ports = Ports::new(study, &cases);
-    cases.extend(simulate::blind_spots(&ports, &cases, options));
-    let results = simulate::simulate_all(&ports, &cases, options, &|_| {});
-    let id = &study.stresses[stress].id;
+    checks_of(
+        study,
+        &Ports::new(study, &corners::cases(study)),
+        stress,
+        factor,
+        options,
+    )
+}
+
+fn checks_of(
+    study: &Study,
+    ports: &Ports<'_>,
+    stress: usize,
+    factor: f64,
+    options: &Options,
+) -> Vec<CheckResult> {
+    let mut cases = cases_at(study, stress, factor);
+    cases.extend(simulate::blind_spots(ports, &cases, options));
+    let results = simulate::simulate_all(ports, &cases, options, &|_| {});
     let mut results = Runs::of(study, &cases, results).checks(study);
+    let id = &study.stresses[stress].id;
     results.retain(|result| result.stress.as_ref() == Some(id));
     results
 }
@@ -209,10 +265,10 @@ fn study_level(case: &StressCase) -> (f64, &'static str, &'static str) {
     }
 }
 
-fn result<'a>(
+fn result(
     case: &StressCase,
     found: Option<&Search>,
-    at: &dyn Fn(Option<f64>) -> &'a [CheckResult],
+    at: &dyn Fn(Option<f64>) -> Vec<CheckResult>,
 ) -> HighestLevel {
     let (study_level, unit, what) = study_level(case);
     let words = |level: f64| if unit == "A" { amps(level) } else { volts(level) };
@@ -226,9 +282,8 @@ fn result<'a>(
     let level = factor.map(|factor| factor * study_level);
     let fails_at = found.and_then(|found| found.fails_at);
     let gives_way = at(fails_at)
-        .iter()
-        .find(|result| result.verdict == Verdict::Fail)
-        .cloned();
+        .into_iter()
+        .find(|result| result.verdict == Verdict::Fail);
     let unknown = at(factor)
         .iter()
         .filter(|result| result.verdict == Verdict::Unknown)

@@ -452,3 +452,30 @@ fn the_lines_of_a_pair_are_matched_as_drawn() {
         "{median}"
     );
 }
+
+#[test]
+fn what_comes_off_worse_than_every_corner_is_named() {
+    let mut still = study(&[]);
+    still.stresses.clear();
+    let mut corners = tidewall_assess::assess(&still, &Options::default(), &|_, _| {}).checks;
+    let mut drawn = draw(&still, 50, 1, Distribution::Uniform).draws;
+    drawn.compare(&corners);
+    assert!(drawn.beyond_corners.is_empty(), "{:?}", drawn.beyond_corners);
+    let cold = corners.iter_mut().find(|check| check.check == "cold-breakdown");
+    let cold = cold.expect("the check");
+    cold.margin = cold.margin.map(|margin| margin + 0.3);
+    let (margin, place) = (cold.margin, cold.element.clone());
+    drawn.compare(&corners);
+    let [beyond] = &drawn.beyond_corners[..] else {
+        panic!("{:?}", drawn.beyond_corners)
+    };
+    assert_eq!((beyond.check, &beyond.element), ("cold-breakdown", &place));
+    assert_eq!(Some(beyond.corner_margin), margin);
+    let check = drawn
+        .checks
+        .iter()
+        .find(|check| check.check == "cold-breakdown")
+        .expect("the check");
+    assert_eq!(Some(beyond.margin), check.worst_margin);
+    assert_eq!(Some(beyond.draw), check.worst_draw);
+}

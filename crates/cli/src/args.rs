@@ -107,7 +107,8 @@ pub struct CheckArgs {
 /// Which parts are candidates.
 #[derive(Debug, Args)]
 pub struct CandidateArgs {
-    /// Where parts come from: study (its own parts files), library, or the name of a parts file; may be given more than once
+    /// Where parts come from: study (its own parts files), library, generic (classes without a maker), or the name of a
+    /// parts file; may be given more than once. Study and library unless given
     #[arg(long, value_name = "SOURCE")]
     pub from: Vec<String>,
     /// Only parts of this family; may be given more than once

@@ -5,7 +5,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use tidewall_devices::datasheet::Datasheet;
-use tidewall_parts::Filter;
+use tidewall_parts::PartRecord;
 use tidewall_study::parts::FAMILIES;
 use tidewall_study::{FolderLoader, Study};
 
@@ -13,30 +13,35 @@ use crate::args::{CandidateArgs, nearest};
 use crate::failure::Failure;
 use crate::library::Shelf;
 
+/// Sources when none is named: the study's own parts first, then the library.
+const USUAL: [&str; 2] = ["study", "library"];
+
 /// The parts that the arguments name: from each source, of the families asked for, in the order of their names.
+///
+/// Of two parts of one name that of the earlier source counts, as in a ladder; two that are named on purpose must not
+/// contradict each other.
 pub fn gather(study: &Study, args: &CandidateArgs, shelf: &Shelf) -> Result<Vec<Arc<Datasheet>>, Failure> {
     let mut parts: BTreeMap<String, Datasheet> = BTreeMap::new();
-    let study_alone = ["study".to_owned()];
-    let sources = if args.from.is_empty() {
-        &study_alone[..]
-    } else {
-        &args.from[..]
-    };
+    let named: Vec<&str> = args.from.iter().map(String::as_str).collect();
+    let sources = if named.is_empty() { &USUAL[..] } else { &named };
     for source in sources {
         for part in from(study, source, shelf)? {
             let name = part.name.to_string();
-            if let Some(other) = parts.get(&name)
-                && *other != part
-            {
-                return Err(Failure::usage(
-                    format!(
-                        "the part `{name}` is described in two ways, by {} and by {}",
-                        other.source, part.source
-                    ),
-                    "name the sources one at a time, or rename one of the two",
-                ));
+            match parts.get(&name) {
+                Some(other) if !named.is_empty() && *other != part => {
+                    return Err(Failure::usage(
+                        format!(
+                            "the part `{name}` is described in two ways, by {} and by {}",
+                            other.source, part.source
+                        ),
+                        "name the sources one at a time, or rename one of the two",
+                    ));
+                }
+                Some(_) => {}
+                None => {
+                    parts.insert(name, part);
+                }
             }
-            parts.insert(name, part);
         }
     }
     let families = args
@@ -68,17 +73,20 @@ pub fn gather(study: &Study, args: &CandidateArgs, shelf: &Shelf) -> Result<Vec<
 }
 
 fn from(study: &Study, source: &str, shelf: &Shelf) -> Result<Vec<Datasheet>, Failure> {
-    if source == "study" {
-        return Ok(study.parts.values().cloned().collect());
-    }
-    if source == "library" {
-        return shelf.datasheets(&Filter::default());
+    match source {
+        "study" => return Ok(study.parts.values().cloned().collect()),
+        "library" => return shelf.datasheets(),
+        "generic" => {
+            let classes = tidewall_parts::generic::all();
+            return Ok(classes.iter().map(PartRecord::datasheet).collect());
+        }
+        _ => {}
     }
     let path = Path::new(source);
     let unreadable = |error: std::io::Error| {
         Failure::usage(
             format!("{source} cannot be read: {error}"),
-            "--from takes `study`, `library` or the name of a parts file",
+            "--from takes study, library, generic or the name of a parts file",
         )
     };
     let text = std::fs::read_to_string(path).map_err(unreadable)?;

@@ -261,7 +261,8 @@ fn further(study: &Study, result: &mut Assessment, plan: &Plan, options: &Option
     if let Some(draws) = &plan.draws {
         let progress = Progress::new(wanted, "draws");
         let show = |done, all| progress.show(done, all);
-        let drawn = draws::run(study, draws, options, &show, &cancel);
+        let mut drawn = draws::run(study, draws, options, &show, &cancel);
+        drawn.draws.compare(&result.checks);
         result.draws = Some(drawn.draws);
         result.sensitivity = Some(drawn.sensitivity);
         took += progress.end();

@@ -23,7 +23,7 @@ use crate::status::Status;
 /// Lays parts side by side, or finds those nearest to a given one.
 pub fn run(args: &CompareArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {
     let shelf = Shelf::new(library);
-    let study = study(&args.study, args.margin.as_deref(), &shelf)?;
+    let study = study(&shelf, &args.study, args.margin.as_deref())?;
     let named: Vec<String> = args.at.iter().cloned().collect();
     let stage = stages(&study, &named)?.remove(0);
     let all = candidates::gather(&study, &args.candidates, &shelf)?;

@@ -133,12 +133,12 @@ impl Shelf {
         Ok(read_with(path, &loader)?)
     }
 
-    /// The parts of the library that `filter` lets through, as the models need them.
-    pub fn datasheets(&self, filter: &Filter) -> Result<Vec<Datasheet>, Failure> {
-        let place = self.place.as_ref().map_err(Failure::clone)?;
+    /// Every part of the library.
+    pub fn datasheets(&self) -> Result<Vec<Datasheet>, Failure> {
+        let place = self.place.as_ref().map_err(Clone::clone)?;
         match self.opened(place) {
-            Ok(library) => Ok(library.datasheets(filter)?),
-            Err(error) => Err(error.clone().into()),
+            Ok(library) => Ok(library.datasheets(&Filter::default())?),
+            Err(error) => Err(Failure::library(error.to_string(), error.hint())),
         }
     }
 

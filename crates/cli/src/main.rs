@@ -37,9 +37,9 @@ fn main() -> ExitCode {
 
 fn run(cli: &Cli) -> Status {
     let done = match &cli.command {
-        Command::Check(args) => check::run(args, cli.library.as_deref(), cli.format),
         Command::Rank(args) => rank::run(args, cli.library.as_deref(), cli.format),
         Command::Compare(args) => compare::run(args, cli.library.as_deref(), cli.format),
+        Command::Check(args) => check::run(args, cli.library.as_deref(), cli.format),
         Command::New(args) => new::run(args, cli.format),
         Command::Parts(args) => parts::run(args, cli.library.as_deref(), cli.format),
         Command::Explain(args) => explain::run(args, cli.format),

@@ -82,22 +82,6 @@ fn the_sheet_says_how_often_it_fails_and_up_to_which_level_it_holds() {
 }
 
 #[test]
-fn levels_are_searched_for_every_stress() {
-    let result = checks(&["--highest-level"]);
-    let levels = result["highest_levels"].as_array().expect("a list");
-    let ids: Vec<&str> = levels
-        .iter()
-        .map(|level| level["stress"].as_str().expect("an id"))
-        .collect();
-    assert_eq!(ids, ["surge-earth", "esd"]);
-    for level in levels {
-        // The study passes, so it survives its own levels.
-        assert!(level["factor"].as_f64().expect("a factor") >= 1.0, "{level}");
-        assert_eq!(level["unit"], "V");
-    }
-}
-
-#[test]
 fn arguments_that_make_no_sense_are_refused() {
     let file = study("passes.toml");
     for args in [

@@ -72,15 +72,23 @@ fn rankings_requirements_and_comparisons_fit_their_schemas() {
 fn draws_and_levels_fit_the_schema() {
     let result = tidewall([
         "check",
-        &study("unknown.toml"),
+        &study("passes.toml"),
         "--draws",
         "3",
         "--highest-level",
         "--format",
         "json",
     ]);
-    let result = result.expect(2).json();
+    let result = result.expect(0).json();
     fits("check", &result);
+    let levels = result["highest_levels"].as_array().expect("a list");
+    let ids: Vec<&Value> = levels.iter().map(|level| &level["stress"]).collect();
+    assert_eq!(ids, ["surge-earth", "esd"]);
+    for level in levels {
+        // The study passes, so it survives its own levels.
+        assert!(level["factor"].as_f64().expect("a factor") >= 1.0, "{level}");
+        assert_eq!(level["unit"], "V");
+    }
     for key in ["draws", "sensitivity", "highest_levels"] {
         let mut bad = result.clone();
         bad[key] = "many".into();

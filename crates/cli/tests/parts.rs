@@ -368,30 +368,3 @@ fn the_outputs_fit_their_schema() {
     let written: Value = serde_json::from_slice(&fs::read(export).unwrap()).unwrap();
     fits(&schema("parts-file"), &written);
 }
-
-#[test]
-fn candidates_come_from_the_library_too() {
-    let bench = Bench::new();
-    let study = bare_study(&bench);
-    let rank = |from: &[&str]| {
-        let mut command = with_library(&bench);
-        command.args(["rank", &study, "--at", "D1", "--format", "json", "--only"]);
-        finish(command.arg("alder-33,alder-36").args(from))
-    };
-    // The study itself has only the part it names.
-    let run = rank(&[]).expect(3);
-    assert!(
-        run.stderr.contains("there is no part `alder-36` in study"),
-        "{}",
-        run.stderr
-    );
-    let run = rank(&["--from", "library"]);
-    assert!(run.stderr.is_empty(), "{}", run.stderr);
-    for name in ["alder-33", "alder-36"] {
-        assert!(run.stdout.contains(name), "{name}: {}", run.stdout);
-    }
-    assert!(
-        !bench.path("library.sqlite").exists(),
-        "a ranking makes no library"
-    );
-}

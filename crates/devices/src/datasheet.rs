@@ -26,6 +26,9 @@ pub enum Firmness {
     Measured,
     /// Invented for a demonstration.
     Invented,
+    /// Derived by formula for a class of parts; no real part. Minimum and maximum stand for the class's corners, and
+    /// typical values are not lent to them.
+    Generic,
 }
 
 /// Minimum, typical and maximum of one datum in SI units; any may be missing.

@@ -31,7 +31,7 @@ pub struct Axis {
     pub kind: AxisKind,
     /// Name: that of the part's place, the stress, "ambient" or "supply".
     pub name: String,
-    /// What the values are ("breakdown"), for parts without a number of that kind empty.
+    /// What the values are.
     pub what: &'static str,
     /// Values at position 0 and 1, in `unit`; `None` where the position has no single number.
     pub limits: Option<(f64, f64)>,
@@ -40,6 +40,14 @@ pub struct Axis {
 }
 
 impl Axis {
+    /// What the axis moves, in words.
+    pub fn moves(&self) -> &'static str {
+        match self.kind {
+            AxisKind::Part { .. } => "part, low corner to high",
+            _ => self.what,
+        }
+    }
+
     /// Value at a position.
     pub fn value(&self, position: f64) -> Option<f64> {
         self.limits.map(|(low, high)| blend(low, high, position))

@@ -10,6 +10,7 @@
 //! draws and of threads.
 
 mod axes;
+mod beyond;
 mod population;
 mod random;
 mod result;
@@ -28,8 +29,8 @@ pub use axes::{Axis, AxisKind};
 pub use population::Population;
 pub use random::{Distribution, positions};
 pub use result::{
-    AxisResult, AxisSensitivity, DrawnCheck, DrawnPosition, DrawsResult, Proportion, Sensitivity,
-    WorstSpecimen,
+    AxisResult, AxisSensitivity, BeyondCorners, DrawnCheck, DrawnPosition, DrawsResult, Proportion,
+    Sensitivity, WorstSpecimen,
 };
 pub use sensitivity::rank_correlation;
 pub use tally::{quantile, wilson};

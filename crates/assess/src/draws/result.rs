@@ -92,6 +92,24 @@ pub struct DrawnCheck {
     pub margin_p95: Option<f64>,
 }
 
+/// A check that comes off worse in some draw than at every corner: its worst case lies inside the tolerances.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct BeyondCorners {
+    /// Name of the check.
+    pub check: &'static str,
+    /// Id of its stress, where one is involved.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub stress: Option<String>,
+    /// Element.
+    pub element: String,
+    /// The draw with the lowest margin.
+    pub draw: u64,
+    /// That margin.
+    pub margin: f64,
+    /// Lowest margin at a corner.
+    pub corner_margin: f64,
+}
+
 /// The specimen that comes off worst, to be run again.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct WorstSpecimen {
@@ -136,6 +154,8 @@ pub struct DrawsResult {
     /// The worst specimen, by a check whose margin is not the same in all draws.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub worst: Option<WorstSpecimen>,
+    /// Checks that come off worse in some draw than at every corner.
+    pub beyond_corners: Vec<BeyondCorners>,
     /// What is drawn.
     pub axes: Vec<AxisResult>,
     /// What the numbers rest on, in words.

@@ -111,7 +111,7 @@ fn of_check(
             let pairs: Vec<(f64, f64)> = drawn.iter().map(|(at, margin)| (at[axis], *margin)).collect();
             AxisSensitivity {
                 axis: axes[axis].name.clone(),
-                what: axes[axis].what.to_owned(),
+                what: axes[axis].moves().to_owned(),
                 margin_low,
                 margin_high,
                 swing: margin_low.zip(margin_high).map(|(low, high)| high - low),

@@ -205,6 +205,7 @@ impl Tally {
             undecided: self.undecided,
             checks,
             worst,
+            beyond_corners: Vec::new(),
             axes: axes.iter().map(axis_result).collect(),
             notes: notes(plan, axes),
         }

@@ -40,7 +40,7 @@ pub enum RequirementOutput {
 /// Ranks candidates, or says what a part must be.
 pub fn run(args: &RankArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {
     let shelf = Shelf::new(library);
-    let study = study(&args.study, args.margin.as_deref(), &shelf)?;
+    let study = study(&shelf, &args.study, args.margin.as_deref())?;
     let stages = stages(&study, &args.at)?;
     if args.explain {
         return explain(&study, &stages, format);
@@ -73,7 +73,7 @@ pub fn run(args: &RankArgs, library: Option<&Path>, format: Format) -> Result<St
 }
 
 /// Reads the study, with the margin of the command line in place of its own.
-pub fn study(path: &Path, share: Option<&str>, shelf: &Shelf) -> Result<Study, Failure> {
+pub fn study(shelf: &Shelf, path: &Path, share: Option<&str>) -> Result<Study, Failure> {
     let mut study = shelf.study(path)?;
     if let Some(text) = share {
         study.margin = margin(text)?;

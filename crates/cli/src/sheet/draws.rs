@@ -11,6 +11,8 @@ use super::{Detail, style};
 
 /// Tolerances shown of each check unless everything is.
 const AXES: usize = 8;
+/// Width of the margins in the draws that can be seen in the table.
+const SEEN: f64 = 1e-3;
 /// Checks shown beside those that fail or are unknown, unless everything is.
 const CLOSEST: usize = 12;
 
@@ -54,7 +56,11 @@ pub fn section(page: &mut Page, draws: &DrawsResult, detail: Detail) {
         if detail == Detail::Everything || check.failures > 0 || check.unknown > 0 {
             return true;
         }
-        let counts = check.check != "energy-audit" && check.margin_p05 != check.margin_p95;
+        let varies = match (check.margin_p05, check.margin_p95) {
+            (Some(low), Some(high)) => high - low >= SEEN,
+            _ => false,
+        };
+        let counts = check.check != "energy-audit" && varies;
         close += usize::from(counts);
         counts && close <= CLOSEST
     };
@@ -73,6 +79,19 @@ pub fn section(page: &mut Page, draws: &DrawsResult, detail: Detail) {
     }
     if let Some(worst) = &draws.worst {
         specimen(page, worst);
+    }
+    for beyond in &draws.beyond_corners {
+        page.styled_entry(
+            Style::Doubt,
+            "beyond the corners: ",
+            &format!(
+                "{} has a margin of {} % in draw {} and of {} % at its worst corner: its worst case lies inside the tolerances",
+                place(beyond.check, beyond.stress.as_deref(), &beyond.element),
+                percent(beyond.margin),
+                beyond.draw,
+                percent(beyond.corner_margin)
+            ),
+        );
     }
     for note in &draws.notes {
         page.entry("– ", note);
@@ -247,7 +266,7 @@ fn axes(list: &[AxisSensitivity]) -> Table {
         row.extend(share(axis.margin_high));
         row.extend(share(axis.swing));
         row.push(plain(axis.rank_correlation.map_or("?".to_owned(), |rank| {
-            format!("{:.2}", rank + 0.0).replace('-', "−")
+            format!("{:.2}", (100.0 * rank).round() / 100.0 + 0.0).replace('-', "−")
         })));
         table.row(row);
     }
