@@ -25,7 +25,7 @@ pub fn window(study: &Study) -> WindowResult {
     }
 }
 
-/// Every value of the port with its origin, then the sources of each stress.
+/// Every value of the port with its origin, then the sources of each stress and of the parts out of the parts library.
 pub fn origins(study: &Study) -> Vec<OriginResult> {
     let port = &study.port;
     let mut list = Vec::new();
@@ -94,6 +94,12 @@ pub fn origins(study: &Study) -> Vec<OriginResult> {
                 case.disturbance.title.clone(),
                 origin,
             );
+        }
+    }
+    for name in &study.library_parts {
+        if let Some(sheet) = study.parts.get(name) {
+            let origin = format!("parts library: {}", sheet.source);
+            add(&format!("part {name}"), sheet.family.to_string(), origin);
         }
     }
     list

@@ -1,7 +1,21 @@
 //! The parts library: what is known of each part, datum by datum, with its source and history.
 //!
-//! * [`record`]: a part as a list of stated data.
+//! * [`record`]: a part as a list of stated data; [`keys`] says which data there are.
+//! * [`PartRecord::datasheet`]: the datum that counts of each fact, as the models need it.
+//! * [`Library`]: the SQLite file that holds the records and their history.
+//! * [`wire`]: records as JSON.
+//! * [`words`]: data in words, for people.
 
+mod check;
+mod error;
+pub mod keys;
 pub mod record;
+mod sheet;
+mod store;
+pub mod wire;
+pub mod words;
 
+pub use error::LibraryError;
 pub use record::{Condition, Datum, Key, PartRecord, Provenance, Value};
+pub use sheet::NoFirmness;
+pub use store::{Action, Change, Done, Edit, Event, FieldChange, Filter, HistoryEntry, Library};

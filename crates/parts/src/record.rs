@@ -76,3 +76,13 @@ pub struct PartRecord {
     /// Its data, in the order in which they were stated.
     pub data: Vec<Datum>,
 }
+
+impl Datum {
+    /// Whether another datum states the same fact: the same key under the same condition in the same document. The
+    /// later of two such data takes the place of the earlier one.
+    pub fn same_fact(&self, other: &Datum) -> bool {
+        self.key == other.key
+            && self.condition == other.condition
+            && self.source.document == other.source.document
+    }
+}

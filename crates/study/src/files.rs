@@ -6,14 +6,16 @@ use std::fmt::Write as _;
 use sha2::{Digest, Sha256};
 
 use crate::error::StudyError;
-use crate::loader::{LARGEST_FILE, LoadError, Loader, explain, refuse_name};
-use crate::source::Source;
+use crate::loader::{LARGEST_FILE, LibraryPart, LoadError, Loader, explain, refuse_name};
+use crate::source::{Source, clip};
 use crate::table::Item;
 
 /// Loads files and remembers what it loaded.
 pub(crate) struct Files<'l> {
     loader: &'l dyn Loader,
     loaded: BTreeMap<String, Source>,
+    /// Texts of the parts taken from the parts library, by name.
+    parts: BTreeMap<String, String>,
 }
 
 impl<'l> Files<'l> {
@@ -21,6 +23,7 @@ impl<'l> Files<'l> {
         Files {
             loader,
             loaded: BTreeMap::new(),
+            parts: BTreeMap::new(),
         }
     }
 
@@ -60,7 +63,29 @@ impl<'l> Files<'l> {
         Ok(Ok(source))
     }
 
-    /// SHA-256 over the study text and, in the order of their names, the name and text of every file loaded.
+    /// The part that `item` names, from the parts library.
+    pub(crate) fn library_part(&mut self, item: &Item<'_>) -> Result<Option<LibraryPart>, StudyError> {
+        let name = item.name()?;
+        let found = self.loader.part(name).map_err(|(why, hint)| {
+            item.error(
+                format!("the part `{}` cannot be looked up: {why}", clip(name)),
+                "a parts library that can be read, or the part in a parts file",
+                hint,
+            )
+        })?;
+        if let Some(part) = &found {
+            self.parts.insert(name.to_owned(), part.text.clone());
+        }
+        Ok(found)
+    }
+
+    /// What the parts library is called, if there is one.
+    pub(crate) fn library(&self) -> Option<String> {
+        self.loader.library()
+    }
+
+    /// SHA-256 over the study text and, in the order of their names, the name and text of every file loaded and
+    /// of every part taken from the parts library.
     /// Each piece is preceded by its length, so that no two sets of files look alike.
     pub(crate) fn digest(&self, study: &str) -> String {
         let mut hash = Sha256::new();
@@ -72,6 +97,11 @@ impl<'l> Files<'l> {
         for (name, source) in &self.loaded {
             add(name);
             add(&source.text);
+        }
+        for (name, text) in &self.parts {
+            // No file has a name with a null character.
+            add(&format!("\0{name}"));
+            add(text);
         }
         hash.finalize()
             .iter()

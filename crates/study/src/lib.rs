@@ -1,6 +1,6 @@
 //! Studies, port profiles and parts as text: from a TOML file to values the engine can use.
 //!
-//! * [`read`] and [`read_text`]: a study with everything resolved, as a [`Study`].
+//! * [`read`], [`read_with`] and [`read_text`]: a study with everything resolved, as a [`Study`].
 //! * [`read_parts`]: a parts file.
 //! * [`profile`]: what each kind of port normally carries.
 //! * [`template`]: the study an engineer begins with.
@@ -22,11 +22,11 @@ mod table;
 pub mod template;
 
 pub use error::{Fault, StudyError};
-pub use loader::{FolderLoader, LARGEST_FILE, LoadError, Loader, NoFiles};
+pub use loader::{FolderLoader, LARGEST_FILE, LibraryPart, LoadError, Loader, NoFiles};
 pub use model::{
     AbnormalLevel, Across, AssessOptions, Between, CapacitorStage, Conduction, InLine, Interval, Pin, Port,
     PortKind, PortPolarity, Powered, SeriesElement, SeriesStage, ShuntStage, Stage, StressCase, Study,
     Withstand,
 };
 pub use origin::{Mark, Origin, Valued};
-pub use read::{read, read_parts, read_text};
+pub use read::{read, read_parts, read_text, read_with};

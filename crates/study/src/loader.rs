@@ -4,6 +4,8 @@ use std::fs::File;
 use std::io::Read;
 use std::path::{Component, Path, PathBuf};
 
+use tidewall_devices::datasheet::Datasheet;
+
 use crate::error::StudyError;
 use crate::source::whole;
 
@@ -23,6 +25,15 @@ pub enum LoadError {
     Other(String),
 }
 
+/// A part that stands in a parts library.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LibraryPart {
+    /// What is known of it.
+    pub datasheet: Datasheet,
+    /// The same and its sources as text, for the study's digest.
+    pub text: String,
+}
+
 /// Gives the contents of files beside the study. Names are relative, with `/` between folders, and were
 /// checked to stay inside the study's folder.
 pub trait Loader {
@@ -31,6 +42,20 @@ pub trait Loader {
     /// # Errors
     /// See [`LoadError`]. A loader must not hand out more than [`LARGEST_FILE`] bytes.
     fn load(&self, name: &str) -> Result<Vec<u8>, LoadError>;
+
+    /// A part that neither the study nor its parts files describe; `None` if the parts library has none of that name,
+    /// or there is no library.
+    ///
+    /// # Errors
+    /// Why the library cannot be used, and what to do.
+    fn part(&self, _name: &str) -> Result<Option<LibraryPart>, (String, String)> {
+        Ok(None)
+    }
+
+    /// What to call the parts library where a part was looked for in vain; `None` if there is no library.
+    fn library(&self) -> Option<String> {
+        None
+    }
 }
 
 /// Loads files from a folder. Symbolic links are followed.

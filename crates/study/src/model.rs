@@ -1,6 +1,6 @@
 //! A study as the engine needs it: everything resolved, in SI units, with origins where people ask for them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use tidewall_devices::datasheet::Datasheet;
 use tidewall_stress::catalogue::{Disturbance, StressRequest};
@@ -28,8 +28,10 @@ pub struct Study {
     pub margin: f64,
     /// Characteristic impedance of the board's tracks in ohms; gives each track its capacitance.
     pub board_impedance_ohm: Option<f64>,
-    /// Every part of the parts files, by name.
+    /// Every part of the parts files, and those of the parts library that the ladder names, by name.
     pub parts: BTreeMap<String, Datasheet>,
+    /// Names of those parts that stand in the parts library only.
+    pub library_parts: BTreeSet<String>,
     /// Choices made for the engineer, in words, to be printed with the result.
     pub assumptions: Vec<String>,
     /// Options of the assessment.

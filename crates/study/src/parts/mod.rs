@@ -106,9 +106,9 @@ pub const PART_KEYS: &[&str] = &[
 pub struct PartEntry {
     /// What is known of it.
     pub datasheet: Datasheet,
-    /// File it stands in.
+    /// File it stands in; `parts library` for a part that a study takes from there.
     pub file: String,
-    /// Line of its `[[part]]` heading, counted from 1.
+    /// Line of its `[[part]]` heading, counted from 1; 0 in the parts library.
     pub line: usize,
 }
 

@@ -30,6 +30,8 @@ const BETWEEN: &[(&str, Between)] = &[
 pub(super) struct Library<'l> {
     pub(super) parts: &'l BTreeMap<String, PartEntry>,
     pub(super) files: &'l [String],
+    /// What the parts library is called, if there is one.
+    pub(super) library: Option<String>,
 }
 
 impl<'l> Library<'l> {
@@ -38,9 +40,13 @@ impl<'l> Library<'l> {
         if let Some(entry) = self.parts.get(name) {
             return Ok(entry);
         }
-        let place = match self.files {
+        let files = match self.files {
             [] => "the study names no parts file, and there is no parts.toml beside it".to_owned(),
             files => format!("looked in {}", files.join(", ")),
+        };
+        let place = match &self.library {
+            None => files,
+            Some(library) => format!("{files}; looked in {library}"),
         };
         let hint = nearest(name, self.parts.keys().map(String::as_str));
         Err(item.error(

@@ -5,7 +5,7 @@ mod pin;
 mod port;
 pub(crate) mod stress;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use tidewall_units::{Celsius, Ohms, Ratio};
@@ -26,6 +26,9 @@ const KEYS: &[&str] = &[
 /// The parts file that is used when a study names none.
 const DEFAULT_PARTS: &str = "parts.toml";
 
+/// What an entry calls the place of a part that stands in no file.
+const LIBRARY: &str = "parts library";
+
 /// Margin when the study gives none.
 const DEFAULT_MARGIN: f64 = 0.1;
 
@@ -34,6 +37,18 @@ const DEFAULT_MARGIN: f64 = 0.1;
 /// # Errors
 /// [`StudyError`], exactly one: the first fault found.
 pub fn read(path: &Path) -> Result<Study, StudyError> {
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
+    read_with(path, &FolderLoader::new(folder))
+}
+
+/// Reads a study from a file. `loader` gives the files it refers to.
+///
+/// # Errors
+/// [`StudyError`], exactly one: the first fault found.
+pub fn read_with(path: &Path, loader: &dyn Loader) -> Result<Study, StudyError> {
     let name = path.display().to_string();
     let bytes = load_path(path).map_err(|error| {
         let mut report = load_error(&name, &error);
@@ -42,11 +57,7 @@ pub fn read(path: &Path) -> Result<Study, StudyError> {
         }
         report
     })?;
-    let folder = path
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
-    read_source(&Source::from_bytes(&name, bytes)?, &FolderLoader::new(folder))
+    read_source(&Source::from_bytes(&name, bytes)?, loader)
 }
 
 /// Reads a study from a text. `name` is what errors call it; `loader` gives the files it refers to.
@@ -139,8 +150,9 @@ fn read_source(source: &Source, loader: &dyn Loader) -> Result<Study, StudyError
         &mut assumptions,
     )?;
     let stresses = stresses(&top, &port, &mut files, &mut assumptions)?;
-    let library = gather(&top, &mut files)?;
+    let mut library = gather(&top, &mut files)?;
     let entries = top.list("ladder")?;
+    let library_parts = gather_named(&entries, &mut library, &mut files)?;
     if entries.is_empty() {
         let place = top.get("ladder");
         let (message, expected) = (
@@ -159,6 +171,7 @@ fn read_source(source: &Source, loader: &dyn Loader) -> Result<Study, StudyError
         &ladder::Library {
             parts: &library.parts,
             files: &library.files,
+            library: files.library(),
         },
     )?;
     if ladder.iter().all(|stage| matches!(stage, Stage::Series(_))) {
@@ -200,6 +213,7 @@ fn read_source(source: &Source, loader: &dyn Loader) -> Result<Study, StudyError
             .into_iter()
             .map(|(name, entry)| (name, entry.datasheet))
             .collect(),
+        library_parts,
         assumptions,
         assess: assess(&top)?,
     })
@@ -300,6 +314,34 @@ fn gather(top: &Section<'_>, files: &mut Files<'_>) -> Result<Gathered, StudyErr
         }
     }
     Ok(library)
+}
+
+/// Adds the parts of the ladder that no parts file describes and the parts library knows; their names.
+fn gather_named(
+    entries: &[Item<'_>],
+    library: &mut Gathered,
+    files: &mut Files<'_>,
+) -> Result<BTreeSet<String>, StudyError> {
+    let mut names = BTreeSet::new();
+    for entry in entries {
+        let stage = entry.table(ladder::KEYS)?;
+        for item in ["series", "shunt"].into_iter().filter_map(|key| stage.get(key)) {
+            let Some(name) = item.as_text() else { continue };
+            if library.parts.contains_key(name) {
+                continue;
+            }
+            if let Some(part) = files.library_part(&item)? {
+                names.insert(name.to_owned());
+                let entry = PartEntry {
+                    datasheet: part.datasheet,
+                    file: LIBRARY.to_owned(),
+                    line: 0,
+                };
+                library.parts.insert(name.to_owned(), entry);
+            }
+        }
+    }
+    Ok(names)
 }
 
 fn assess(top: &Section<'_>) -> Result<AssessOptions, StudyError> {
