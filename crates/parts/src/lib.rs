@@ -3,11 +3,13 @@
 //! * [`record`]: a part as a list of stated data; [`keys`] says which data there are.
 //! * [`PartRecord::datasheet`]: the datum that counts of each fact, as the models need it.
 //! * [`Library`]: the SQLite file that holds the records and their history.
+//! * [`import`]: parts from CSV and XLSX tables.
 //! * [`wire`]: records as JSON.
 //! * [`words`]: data in words, for people.
 
 mod check;
 mod error;
+pub mod import;
 pub mod keys;
 pub mod record;
 mod sheet;
