@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::parts::args::PartsArgs;
+
 const STATUS: &str = "\
 Exit status:
   0  every study passes, marginally or clearly; the command has done its work
@@ -21,6 +23,9 @@ pub struct Cli {
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
+    /// File of the parts library, in place of the usual one
+    #[arg(long, global = true, value_name = "FILE")]
+    pub library: Option<PathBuf>,
     /// Text for people, or JSON for programs
     #[arg(long, global = true, value_enum, default_value_t = Format::Text)]
     pub format: Format,
@@ -42,6 +47,8 @@ pub enum Command {
     Check(CheckArgs),
     /// Begin a study for a kind of port
     New(NewArgs),
+    /// Look into the parts library, and change it
+    Parts(PartsArgs),
     /// Say what a check means and what to change when it fails
     Explain(ExplainArgs),
     /// Print the JSON Schema of an output
@@ -123,6 +130,10 @@ pub enum Output {
     New,
     /// `tidewall explain --format json`
     Explain,
+    /// `tidewall parts … --format json`
+    Parts,
+    /// The file of `tidewall parts export FILE.json`
+    PartsFile,
     /// Errors on standard error with --format json, one a line
     Error,
 }

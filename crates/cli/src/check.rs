@@ -14,6 +14,7 @@ use tidewall_units::{Quantity, Ratio, Seconds, parse};
 use crate::args::{CheckArgs, Format};
 use crate::corner::Choice;
 use crate::failure::Failure;
+use crate::library::Shelf;
 use crate::output::{self, Existing, Target};
 use crate::progress::Progress;
 use crate::sheet::{self, Detail};
@@ -87,8 +88,9 @@ fn has_port_table(file: &Path) -> std::io::Result<bool> {
 }
 
 /// Checks every study.
-pub fn run(args: &CheckArgs, format: Format) -> Result<Status, Failure> {
+pub fn run(args: &CheckArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {
     let plan = plan(args)?;
+    let shelf = Shelf::new(library);
     let studies = expand(&args.studies)?;
     let several = studies.len() > 1;
     let mut status = Status::Pass;
@@ -96,7 +98,7 @@ pub fn run(args: &CheckArgs, format: Format) -> Result<Status, Failure> {
     let mut results = Vec::new();
     for path in &studies {
         let name = path.display().to_string();
-        match one(path, &plan) {
+        match one(path, &shelf, &plan) {
             Ok(checked) => {
                 status = status.max(Status::from(checked.result.verdict));
                 let title = checked.result.study.title.clone();
@@ -183,8 +185,8 @@ struct Checked {
     failure: Option<Failure>,
 }
 
-fn one(path: &Path, plan: &Plan) -> Result<Checked, Failure> {
-    let mut study = tidewall_study::read(path)?;
+fn one(path: &Path, shelf: &Shelf, plan: &Plan) -> Result<Checked, Failure> {
+    let mut study = shelf.study(path)?;
     if let Some(margin) = plan.margin {
         study.margin = margin;
         study.assumptions.retain(|line| !line.starts_with("margin = "));
@@ -211,7 +213,7 @@ fn one(path: &Path, plan: &Plan) -> Result<Checked, Failure> {
         ));
     }
     if plan.detail == Detail::Everything {
-        eprintln_quietly(&format!(
+        output::remark(&format!(
             "{}: {}",
             study.path,
             Seconds(took.as_secs_f64()).rounded(3)
@@ -230,10 +232,4 @@ fn one(path: &Path, plan: &Plan) -> Result<Checked, Failure> {
         traced,
         failure,
     })
-}
-
-/// A remark on standard error; a closed standard error is nobody's concern.
-fn eprintln_quietly(text: &str) {
-    use std::io::Write;
-    let _ = writeln!(std::io::stderr(), "{}", output::harmless(text));
 }

@@ -5,6 +5,7 @@ use std::io::Write;
 
 use schemars::JsonSchema;
 use serde::Serialize;
+use tidewall_parts::LibraryError;
 use tidewall_study::StudyError;
 
 use crate::args::Format;
@@ -21,6 +22,8 @@ pub enum Kind {
     Usage,
     /// A study, or a file it refers to.
     Study,
+    /// The parts library.
+    Library,
     /// Writing the output.
     Output,
 }
@@ -64,6 +67,11 @@ impl Failure {
         Failure::plain(Kind::Usage, None, message.into(), hint.into())
     }
 
+    /// About the parts library.
+    pub fn library(message: impl Into<String>, hint: impl Into<String>) -> Failure {
+        Failure::plain(Kind::Library, None, message.into(), hint.into())
+    }
+
     /// About writing a file.
     pub fn output(file: impl Into<String>, message: impl Into<String>, hint: impl Into<String>) -> Failure {
         Failure::plain(Kind::Output, Some(file.into()), message.into(), hint.into())
@@ -104,6 +112,12 @@ impl Failure {
 impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.text)
+    }
+}
+
+impl From<LibraryError> for Failure {
+    fn from(error: LibraryError) -> Self {
+        Failure::library(error.to_string(), error.hint())
     }
 }
 

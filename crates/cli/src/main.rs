@@ -5,8 +5,10 @@ mod check;
 mod corner;
 mod explain;
 mod failure;
+mod library;
 mod new;
 mod output;
+mod parts;
 mod progress;
 mod schema;
 mod sheet;
@@ -32,8 +34,9 @@ fn main() -> ExitCode {
 
 fn run(cli: &Cli) -> Status {
     let done = match &cli.command {
-        Command::Check(args) => check::run(args, cli.format),
+        Command::Check(args) => check::run(args, cli.library.as_deref(), cli.format),
         Command::New(args) => new::run(args, cli.format),
+        Command::Parts(args) => parts::run(args, cli.library.as_deref(), cli.format),
         Command::Explain(args) => explain::run(args, cli.format),
         Command::Schema(args) => schema::run(args),
     };

@@ -28,6 +28,11 @@ pub fn print_json(value: &impl Serialize) -> Result<(), Failure> {
     print(&format!("{text}\n"))
 }
 
+/// A remark on standard error; a closed standard error is nobody's concern.
+pub fn remark(text: &str) {
+    let _ = writeln!(io::stderr(), "{}", harmless(text));
+}
+
 /// Text without control characters, which a study might use to steer the terminal; line ends stay.
 pub fn harmless(text: &str) -> String {
     let mut clean = String::with_capacity(text.len());

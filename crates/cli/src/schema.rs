@@ -1,6 +1,7 @@
 //! `tidewall schema`.
 
 use schemars::schema_for;
+use tidewall_parts::wire::PartsExport;
 
 use crate::args::{Output, SchemaArgs};
 use crate::check::CheckOutput;
@@ -8,6 +9,7 @@ use crate::explain::ExplainOutput;
 use crate::failure::{ErrorReport, Failure};
 use crate::new::NewOutput;
 use crate::output;
+use crate::parts::PartsOutput;
 use crate::status::Status;
 
 /// Prints a schema. It is JSON whatever the format.
@@ -16,6 +18,8 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
         Output::Check => schema_for!(CheckOutput),
         Output::New => schema_for!(NewOutput),
         Output::Explain => schema_for!(ExplainOutput),
+        Output::Parts => schema_for!(PartsOutput),
+        Output::PartsFile => schema_for!(PartsExport),
         Output::Error => schema_for!(ErrorReport),
     };
     output::print_json(&schema)?;

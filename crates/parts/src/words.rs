@@ -59,26 +59,42 @@ pub fn condition(condition: &Condition) -> String {
 
 /// A wave, such as `8/20 µs`.
 pub fn wave(wave: RatingWave) -> String {
+    match wave {
+        RatingWave::Rectangle { .. } => wave_key(wave),
+        _ => format!("{} µs", wave_key(wave)),
+    }
+}
+
+/// A wave as parts files write it: `8/20`, another front and tail in µs, or `rectangle 100 ns`.
+pub fn wave_key(wave: RatingWave) -> String {
+    // Moving the decimal mark in the text keeps the digits, where a multiplication might add some.
     let micros = |seconds: f64| {
-        // Nanoseconds are the least that waves are stated in; this drops what the scaling adds behind.
-        let text = format!("{:.6}", seconds * 1e6);
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+        let text = format!("{seconds:e}");
+        let (digits, power) = text.split_once('e').unwrap_or((&text, "0"));
+        let power = power.parse::<i32>().unwrap_or(0) + 6;
+        format!("{digits}e{power}")
+            .parse::<f64>()
+            .unwrap_or(seconds * 1e6)
     };
     match wave {
-        RatingWave::Surge8x20 => "8/20 µs".to_owned(),
-        RatingWave::Long10x1000 => "10/1000 µs".to_owned(),
-        RatingWave::FrontTail { front_s, tail_s } => format!("{}/{} µs", micros(front_s), micros(tail_s)),
-        RatingWave::Rectangle { width_s } => format!("rectangle of {}", Seconds(width_s)),
+        RatingWave::Surge8x20 => "8/20".to_owned(),
+        RatingWave::Long10x1000 => "10/1000".to_owned(),
+        RatingWave::FrontTail { front_s, tail_s } => format!("{}/{}", micros(front_s), micros(tail_s)),
+        RatingWave::Rectangle { width_s } => format!("rectangle {}", Seconds(width_s)),
     }
 }
 
 /// What a datum is about, such as `clamping voltage (8/20 µs, 287 A)`.
 pub fn fact(datum: &Datum) -> String {
-    let name = keys::find(datum.key).map_or(datum.key, |info| info.words);
     match condition(&datum.condition) {
-        text if text.is_empty() => name.to_owned(),
-        text => format!("{name} ({text})"),
+        text if text.is_empty() => name(datum).to_owned(),
+        text => format!("{} ({text})", name(datum)),
     }
+}
+
+/// The name of a datum's key, such as `clamping voltage`.
+pub fn name(datum: &Datum) -> &'static str {
+    keys::find(datum.key).map_or(datum.key, |info| info.words)
 }
 
 /// Where a datum is from: document, revision and place.

@@ -1,7 +1,7 @@
 //! Studies, port profiles and parts as text: from a TOML file to values the engine can use.
 //!
 //! * [`read`], [`read_with`] and [`read_text`]: a study with everything resolved, as a [`Study`].
-//! * [`read_parts`]: a parts file.
+//! * [`read_parts_file`] and [`read_parts`]: a parts file.
 //! * [`profile`]: what each kind of port normally carries.
 //! * [`template`]: the study an engineer begins with.
 //! * [`Origin`]: where each value comes from.
@@ -29,4 +29,4 @@ pub use model::{
     Withstand,
 };
 pub use origin::{Mark, Origin, Valued};
-pub use read::{read, read_parts, read_text, read_with};
+pub use read::{folder_of, read, read_parts, read_parts_file, read_text, read_with};

@@ -3,7 +3,7 @@
 mod number;
 pub mod page;
 mod stress;
-mod table;
+pub mod table;
 
 use tidewall_assess::result::{Assessment, Bound, CheckResult, Corner, Verdict};
 use tidewall_study::Study;

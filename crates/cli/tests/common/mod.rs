@@ -36,12 +36,17 @@ impl Run {
     }
 }
 
-/// The program, without colours and without what the environment may say about them.
+/// The program, without colours and without what the environment may say about them, and with a parts library that is
+/// not there.
 pub fn command() -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_tidewall"));
     command
         .env_remove("CLICOLOR_FORCE")
         .env_remove("RUST_BACKTRACE")
+        .env(
+            "TIDEWALL_LIBRARY",
+            concat!(env!("CARGO_TARGET_TMPDIR"), "/no-library.sqlite"),
+        )
         .stdin(Stdio::null());
     command
 }

@@ -37,11 +37,7 @@ const DEFAULT_MARGIN: f64 = 0.1;
 /// # Errors
 /// [`StudyError`], exactly one: the first fault found.
 pub fn read(path: &Path) -> Result<Study, StudyError> {
-    let folder = path
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
-    read_with(path, &FolderLoader::new(folder))
+    read_with(path, &FolderLoader::new(folder_of(path)))
 }
 
 /// Reads a study from a file. `loader` gives the files it refers to.
@@ -49,6 +45,17 @@ pub fn read(path: &Path) -> Result<Study, StudyError> {
 /// # Errors
 /// [`StudyError`], exactly one: the first fault found.
 pub fn read_with(path: &Path, loader: &dyn Loader) -> Result<Study, StudyError> {
+    read_source(&load_source(path)?, loader)
+}
+
+/// The folder a file stands in.
+pub fn folder_of(path: &Path) -> &Path {
+    path.parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+        .unwrap_or(Path::new("."))
+}
+
+fn load_source(path: &Path) -> Result<Source, StudyError> {
     let name = path.display().to_string();
     let bytes = load_path(path).map_err(|error| {
         let mut report = load_error(&name, &error);
@@ -57,7 +64,7 @@ pub fn read_with(path: &Path, loader: &dyn Loader) -> Result<Study, StudyError> 
         }
         report
     })?;
-    read_source(&Source::from_bytes(&name, bytes)?, loader)
+    Source::from_bytes(&name, bytes)
 }
 
 /// Reads a study from a text. `name` is what errors call it; `loader` gives the files it refers to.
@@ -76,6 +83,15 @@ pub fn read_text(name: &str, text: &str, loader: &dyn Loader) -> Result<Study, S
         },
         loader,
     )
+}
+
+/// Reads a parts file. Files it refers to are looked for in its folder.
+///
+/// # Errors
+/// [`StudyError`], exactly one: the first fault found.
+pub fn read_parts_file(path: &Path) -> Result<Vec<PartEntry>, StudyError> {
+    let source = load_source(path)?;
+    read_parts(&source.name, &source.text, &FolderLoader::new(folder_of(path)))
 }
 
 /// Reads a parts file from a text.
