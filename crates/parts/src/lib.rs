@@ -4,16 +4,18 @@
 //! * [`PartRecord::datasheet`]: the datum that counts of each fact, as the models need it.
 //! * [`Library`]: the SQLite file that holds the records and their history.
 //! * [`import`]: parts from CSV and XLSX tables.
+//! * [`sample`]: a table of invented parts to try the import on.
 //! * [`export`]: the library as CSV, XLSX and JSON.
 //! * [`wire`]: records as JSON.
 //! * [`words`]: data in words, for people.
 
 mod check;
 mod error;
-pub mod import;
 pub mod export;
+pub mod import;
 pub mod keys;
 pub mod record;
+pub mod sample;
 mod sheet;
 mod store;
 pub mod wire;
