@@ -13,27 +13,38 @@ const PATIENCE: Duration = Duration::from_millis(500);
 pub struct Progress {
     start: Instant,
     wanted: bool,
+    template: &'static str,
     bar: OnceLock<ProgressBar>,
 }
 
 impl Progress {
     /// Begins now. Nothing is ever shown unless `wanted` and standard error is a terminal.
     pub fn new(wanted: bool) -> Progress {
+        Progress::with("{pos} of {len} corners {wide_bar} {eta} left", wanted)
+    }
+
+    /// The same over the length of a file.
+    pub fn through_file(wanted: bool) -> Progress {
+        Progress::with("{percent} % read {wide_bar} {eta} left", wanted)
+    }
+
+    fn with(template: &'static str, wanted: bool) -> Progress {
         Progress {
             start: Instant::now(),
             wanted: wanted && std::io::stderr().is_terminal(),
+            template,
             bar: OnceLock::new(),
         }
     }
 
-    /// So many corners of so many are done. May be called from any thread.
+    /// So many of so many are done. May be called from any thread.
     pub fn show(&self, done: usize, all: usize) {
         if !self.wanted || self.start.elapsed() < PATIENCE {
             return;
         }
         let bar = self.bar.get_or_init(|| {
             let bar = ProgressBar::with_draw_target(Some(all as u64), ProgressDrawTarget::stderr());
-            if let Ok(style) = ProgressStyle::with_template("{pos} of {len} corners {wide_bar} {eta} left") {
+            if let Ok(style) = ProgressStyle::with_template(self.template) {
                 bar.set_style(style);
             }
             bar
