@@ -153,6 +153,7 @@ pub(super) struct Decoded<R> {
     from: usize,
     to: usize,
     ended: bool,
+    finished: bool,
     read: u64,
 }
 
@@ -166,6 +167,7 @@ impl<R: Read> Decoded<R> {
             from: 0,
             to: 0,
             ended: false,
+            finished: false,
             read: 0,
         }
     }
@@ -181,6 +183,10 @@ impl<R: Read> Read for Decoded<R> {
         // The decoder needs room for a whole character.
         if out.len() < 8 {
             return Err(io::Error::new(ErrorKind::InvalidInput, "the buffer is too small"));
+        }
+        // A decoder that has said its last must not be asked again.
+        if self.finished {
+            return Ok(0);
         }
         loop {
             if self.from == self.to && !self.ended {
@@ -200,7 +206,8 @@ impl<R: Read> Read for Decoded<R> {
                     "holds bytes that are no character of its encoding",
                 ));
             }
-            if written > 0 || self.ended && result == DecoderResult::InputEmpty {
+            self.finished = self.ended && result == DecoderResult::InputEmpty;
+            if written > 0 || self.finished {
                 return Ok(written);
             }
         }

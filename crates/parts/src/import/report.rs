@@ -26,19 +26,15 @@ pub enum Outcome {
 pub struct CellFault {
     /// Where: `B17`, or `line 17, column 2`; the row if no cell is at fault.
     pub place: String,
-    /// Header of the column.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    /// Header of the column; may be empty.
     pub header: String,
-    /// What the cell holds.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    /// What the cell holds; may be empty.
     pub value: String,
     /// What is wrong.
     pub reason: String,
-    /// What would have been right.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    /// What would have been right; may be empty.
     pub expected: String,
-    /// What to do.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    /// What to do; may be empty.
     pub hint: String,
 }
 
@@ -47,8 +43,7 @@ pub struct CellFault {
 pub struct BadRow {
     /// Line or row, counted from 1.
     pub row: u64,
-    /// Name of the part, so far as it is known.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    /// Name of the part, so far as it is known; may be empty.
     pub part: String,
     /// All that was found.
     pub faults: Vec<CellFault>,
@@ -62,7 +57,6 @@ pub struct PartChange {
     /// Line or row it is from.
     pub row: u64,
     /// What changed in words, old and new; empty for a new part.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub changes: Vec<String>,
 }
 

@@ -32,6 +32,9 @@ pub(super) struct Reader<'b> {
     pub decimal: Decimal,
 }
 
+/// A cell that is bad; what is wrong with it is among the faults.
+struct BadCell;
+
 /// What went wrong in a row so far.
 struct Faults<'r> {
     row: &'r Row,
@@ -207,7 +210,7 @@ impl Reader<'_> {
         }
     }
 
-    /// The number in a cell; `None` if it is blank or bad.
+    /// The number in a cell, `None` if it is blank; an error if it is bad, which is then among the faults.
     fn number(
         &self,
         faults: &mut Faults<'_>,
@@ -215,10 +218,10 @@ impl Reader<'_> {
         measure: Measure,
         unit: Option<&str>,
         side: Side,
-    ) -> Option<f64> {
+    ) -> Result<Option<f64>, BadCell> {
         let cell = faults.row.cell(column);
         if self.is_blank(cell) {
-            return None;
+            return Ok(None);
         }
         let writing = Writing {
             measure,
@@ -229,14 +232,20 @@ impl Reader<'_> {
         let read = match cell {
             Cell::Text(text) => writing.text(text),
             Cell::Number(number) => writing.number(*number),
-            Cell::Empty => return None,
+            Cell::Empty => return Ok(None),
             Cell::Bad(why) => Err(NoNumber {
                 message: why.clone(),
                 expected: "a value".to_owned(),
                 hint: String::new(),
             }),
         };
-        read.map_err(|why| self.refuse(faults, Some(column), why)).ok()
+        match read {
+            Ok(number) => Ok(Some(number)),
+            Err(why) => {
+                self.refuse(faults, Some(column), why);
+                Err(BadCell)
+            }
+        }
     }
 
     fn state(&self, bound: &BoundRule<'_>, faults: &mut Faults<'_>, out: &mut Vec<Stated>) {
@@ -257,6 +266,8 @@ impl Reader<'_> {
                             _ => Side::Neither,
                         };
                         self.number(faults, *column, Measure::Of(info.unit), unit.as_deref(), side)
+                            .ok()
+                            .flatten()
                             .map(|number| numeric(form, role, number))
                     }
                 };
@@ -450,17 +461,14 @@ impl Reader<'_> {
                 Bound::Constant(value) => Some(*value),
                 Bound::Column { column, unit } => {
                     columns.push(*column);
-                    let before = faults.found.len();
-                    let value = self.number(
+                    let number = self.number(
                         faults,
                         *column,
                         numbered.measure(),
                         unit.as_deref(),
                         Side::Neither,
                     );
-                    if faults.found.len() > before {
-                        return None;
-                    }
+                    let value = number.ok()?;
                     if value.is_none() {
                         missing(faults, *column, numbered.word())?;
                     }

@@ -48,6 +48,10 @@ pub(super) fn mapping(
         out.place("family", Some(place), columns);
         out.family_words(&columns[place]);
     }
+    if data.is_empty() {
+        out.to_fill_in
+            .push("at least one [[datum]]: no column is understood as one".to_owned());
+    }
     for guessed in data {
         out.datum(guessed, columns);
     }
