@@ -435,10 +435,10 @@ fn rule(name: &str, line: &str, raw: RawDatum) -> Result<Rule, ImportError> {
         Some(_) if raw.column.is_some() || raw.letter.is_some() => {
             return Err(fault(format!("`{}` has both a value and a column", info.key)));
         }
-        Some(value) => Given::Constant(fixed(info, value).map_err(|message| fault(message))?),
+        Some(value) => Given::Constant(fixed(info, value).map_err(&fault)?),
         None => {
             if let Some(unit) = &raw.unit {
-                check_unit(measure, info.key, unit).map_err(|message| fault(message))?;
+                check_unit(measure, info.key, unit).map_err(&fault)?;
             }
             Given::Column {
                 place: place_of(name, line, info.key, raw.column, raw.letter)?,
@@ -528,7 +528,7 @@ fn condition(
         })?),
         RawGiven::Column(column) => {
             if let Some(unit) = &column.unit {
-                check_unit(measure, word, unit).map_err(|message| fault(message))?;
+                check_unit(measure, word, unit).map_err(&fault)?;
             }
             Given::Column {
                 place: place_of(name, line, word, column.column, column.letter)?,

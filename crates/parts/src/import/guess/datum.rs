@@ -213,7 +213,7 @@ fn checked(
 
 fn conditions(columns: &mut [Column], place: usize, key: &str) -> Vec<(&'static str, Written)> {
     if let Some(point) = columns[place].point.clone() {
-        return of_point(columns, &point.list, point.number);
+        return of_point(columns, point.list, point.number);
     }
     let mut found: Vec<(&'static str, Written)> = Vec::new();
     let header = columns[place].header.clone();
