@@ -76,11 +76,20 @@ pub fn series_places(study: &Study, series: &SeriesStage) -> Vec<(String, Conduc
     }
 }
 
+/// On which line of a pair (0 or 1) something stands; what stands between the lines counts as on the first.
+pub fn line_of(across: Across) -> usize {
+    match across {
+        Across::ToReturn(Conductor::Second) => 1,
+        _ => 0,
+    }
+}
+
 /// The tolerance corner of one protector within a set.
 fn corner_of(set: PartSet, across: Across, last_shunt: bool) -> PartCorner {
     let low = match set {
         PartSet::Typical => return PartCorner::Typical,
-        PartSet::Low => true,
+        // A specimen has one model: its corners are the same.
+        PartSet::Drawn | PartSet::Low => true,
         PartSet::High => false,
         PartSet::Crossed => last_shunt,
         PartSet::UnlikeLines => across == Across::ToReturn(Conductor::First),
@@ -189,7 +198,10 @@ fn push_shunt(
             continue;
         }
         let corner = corner_of(set, across, last);
-        let built = sheet.protector(corner, ambient_c)?;
+        let built = match set {
+            PartSet::Drawn => sheet.on_line(line_of(across)).protector(corner, ambient_c)?,
+            _ => sheet.protector(corner, ambient_c)?,
+        };
         notes.extend(
             built
                 .assumptions

@@ -4,7 +4,7 @@ use tidewall_stress::catalogue::Sign;
 use tidewall_stress::{Network, Node};
 use tidewall_study::{PortKind, Powered, Stage, StressCase, Study};
 
-use crate::result::{Corner, PartSet, StressSet};
+use crate::result::{Corner, PartSet, Polarity, StressSet};
 
 /// One transient to be run.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,8 +34,8 @@ impl Case {
             stress_tolerance: Some(self.tolerance),
             stress_factor: Some(self.factor),
             polarity: Some(match self.sign {
-                Sign::Positive => "+",
-                Sign::Negative => "-",
+                Sign::Positive => Polarity::Positive,
+                Sign::Negative => Polarity::Negative,
             }),
             supply_v: self.supply_v,
         }
@@ -87,7 +87,7 @@ fn loads_the_line(network: &Network) -> bool {
 }
 
 /// The supply states of a stress: unpowered, and powered where the source is known and stays connected.
-fn supplies(study: &Study, case: &StressCase) -> Vec<Option<f64>> {
+pub fn supplies(study: &Study, case: &StressCase) -> Vec<Option<f64>> {
     let powered = study.port.powered != Powered::Unpowered
         && !case.disturbance.supply_interrupted
         && !loads_the_line(&case.disturbance.network)

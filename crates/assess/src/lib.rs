@@ -1,12 +1,18 @@
 //! Corners, checks, margins and verdicts.
 //!
-//! [`assess`] runs a study at every corner and judges it; [`explain`] says what each check means.
+//! [`assess`] runs a study at every corner and judges it; [`mod@rank`] goes through candidates for a stage; [`explain`]
+//! says what each check means.
 
 pub mod build;
 pub mod checks;
+pub mod compare;
 pub mod corners;
+pub mod draws;
 pub mod explain;
+pub mod level;
 pub mod origins;
+pub mod rank;
+pub mod requirement;
 pub mod result;
 mod shape;
 pub mod simulate;
@@ -15,21 +21,21 @@ pub mod text;
 use tidewall_study::Study;
 use tidewall_transient::Options;
 
-use checks::Context;
 use corners::Case;
 use result::{
     Assessment, AuditResult, CounterResult, ElementResult, Restriction, SCHEMA, StressSet, StudyRef,
     TransientResult, Verdict,
 };
-use simulate::{CaseError, CaseOutcome};
+use simulate::{CaseError, CaseOutcome, Ports, Runs};
 
 /// Runs every corner of a study and judges it.
 ///
 /// `progress` is called from any thread with (finished, all) corners.
 pub fn assess(study: &Study, options: &Options, progress: &(dyn Fn(usize, usize) + Sync)) -> Assessment {
     let mut cases = corners::cases(study);
-    cases.extend(simulate::blind_spots(study, &cases, options));
-    run_and_judge(study, &cases, options, progress)
+    let ports = Ports::new(study, &cases);
+    cases.extend(simulate::blind_spots(&ports, &cases, options));
+    run_and_judge(study, &ports, &cases, options, progress)
 }
 
 /// The same, at those corners only that `keep` keeps; checks that need no transient are made at all of theirs.
@@ -54,43 +60,34 @@ pub fn assess_filtered(
         .collect();
     let mut cases: Vec<Case> = all.iter().filter(|case| keep(case)).copied().collect();
     let left_out = all.len() - cases.len();
-    cases.extend(simulate::blind_spots(study, &starts, options));
+    let ports = Ports::new(study, &all);
+    cases.extend(simulate::blind_spots(&ports, &starts, options));
     Assessment {
         restriction: Some(Restriction {
             corners: asked,
             run: cases.len(),
             left_out,
         }),
-        ..run_and_judge(study, &cases, options, progress)
+        ..run_and_judge(study, &ports, &cases, options, progress)
     }
 }
 
 fn run_and_judge(
     study: &Study,
+    ports: &Ports<'_>,
     cases: &[Case],
     options: &Options,
     progress: &(dyn Fn(usize, usize) + Sync),
 ) -> Assessment {
     let total = cases.len();
-    let results = simulate::simulate_all(study, cases, options, &|done| progress(done, total));
+    let results = simulate::simulate_all(ports, cases, options, &|done| progress(done, total));
     judge(study, cases, results)
 }
 
 /// Judges finished corners.
 fn judge(study: &Study, cases: &[Case], results: Vec<Result<CaseOutcome, CaseError>>) -> Assessment {
-    let mut outcomes = Vec::new();
-    let mut failures = Vec::new();
-    for (case, result) in cases.iter().zip(results) {
-        match result {
-            Ok(outcome) => outcomes.push(outcome),
-            Err(error) => failures.push((case.corner(), study.stresses[case.stress].id.clone(), error)),
-        }
-    }
-    let context = Context {
-        study,
-        outcomes: &outcomes,
-    };
-    let checks = checks::all(&context, &failures);
+    let runs = Runs::of(study, cases, results);
+    let checks = runs.checks(study);
     let verdict = checks
         .iter()
         .fold(Verdict::Pass, |worst, check| worst.worse(check.verdict));
@@ -104,11 +101,18 @@ fn judge(study: &Study, cases: &[Case], results: Vec<Result<CaseOutcome, CaseErr
         verdict,
         restriction: None,
         checks,
-        transients: outcomes.iter().map(|outcome| transient(study, outcome)).collect(),
+        transients: runs
+            .outcomes
+            .iter()
+            .map(|outcome| transient(study, outcome))
+            .collect(),
         window: origins::window(study),
         assumptions: origins::assumptions(study),
         origins: origins::origins(study),
         cautions: origins::cautions(study),
+        draws: None,
+        sensitivity: None,
+        highest_levels: None,
     }
 }
 

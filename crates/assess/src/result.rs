@@ -1,13 +1,16 @@
 //! The result contract: what `check` says about a study. SI base units, the unit in the key.
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+
+use crate::draws::{DrawsResult, Sensitivity};
+use crate::level::HighestLevel;
 
 /// Version of the contract.
 pub const SCHEMA: &str = "tidewall/result/1";
 
 /// Judgement of a check or a study; ordered from good to bad for [`Verdict::worse`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Verdict {
     /// Inside the limit by at least the margin asked for.
@@ -38,7 +41,7 @@ impl Verdict {
 }
 
 /// Which set of part tolerances a corner has.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum PartSet {
     /// Every part at its lowest breakdown.
@@ -53,6 +56,8 @@ pub enum PartSet {
     UnlikeLines,
     /// The same with the lines exchanged.
     UnlikeLinesMirrored,
+    /// Each part a specimen of its own, drawn somewhere in its tolerance.
+    Drawn,
 }
 
 impl PartSet {
@@ -65,12 +70,13 @@ impl PartSet {
             PartSet::Crossed => "crossed",
             PartSet::UnlikeLines => "unlike-lines",
             PartSet::UnlikeLinesMirrored => "unlike-lines-mirrored",
+            PartSet::Drawn => "drawn",
         }
     }
 }
 
 /// Where in the generator's tolerance a corner stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum StressSet {
     /// Lowest amplitude of a conforming generator.
@@ -81,6 +87,8 @@ pub enum StressSet {
     High,
     /// Just below the amplitude at which the first stage fires (blind spot).
     BlindSpot,
+    /// Drawn between lowest and highest.
+    Drawn,
 }
 
 impl StressSet {
@@ -91,12 +99,24 @@ impl StressSet {
             StressSet::Nominal => "nominal",
             StressSet::High => "high",
             StressSet::BlindSpot => "blind spot",
+            StressSet::Drawn => "drawn",
         }
     }
 }
 
+/// Polarity of a stress.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+pub enum Polarity {
+    /// Positive.
+    #[serde(rename = "+")]
+    Positive,
+    /// Negative.
+    #[serde(rename = "-")]
+    Negative,
+}
+
 /// The conditions under which a value was found.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Corner {
     /// Ambient temperature in °C.
     pub ambient_c: f64,
@@ -109,9 +129,9 @@ pub struct Corner {
     /// Amplitude as a share of the nominal level.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stress_factor: Option<f64>,
-    /// "+" or "-".
+    /// Polarity of the stress.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub polarity: Option<&'static str>,
+    pub polarity: Option<Polarity>,
     /// Working voltage on the line at the instant of the stress in volts; absent for an unpowered port.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub supply_v: Option<f64>,
@@ -132,7 +152,7 @@ impl Corner {
 }
 
 /// On which side of the limit the value must be.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Bound {
     /// The value must not exceed the limit.
@@ -317,4 +337,13 @@ pub struct Assessment {
     pub origins: Vec<OriginResult>,
     /// Words of caution.
     pub cautions: Vec<String>,
+    /// Monte Carlo draws, where they were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub draws: Option<DrawsResult>,
+    /// Which tolerances decide, from the draws: the checks that come closest to their limits, closest first.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sensitivity: Option<Vec<Sensitivity>>,
+    /// Highest level of each stress that the design survives, where it was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub highest_levels: Option<Vec<HighestLevel>>,
 }

@@ -1,6 +1,6 @@
 //! Running the corners.
 
-use std::sync::Arc;
+use std::sync::OnceLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rayon::prelude::*;
@@ -15,8 +15,9 @@ use tidewall_study::{PortKind, Study};
 use tidewall_transient::{Options, Outcome, Problem, TransientError, Workspace, run};
 
 use crate::build::{self, BuiltPort};
+use crate::checks::{self, Context};
 use crate::corners::Case;
-use crate::result::{PartSet, StressSet};
+use crate::result::{CheckResult, Corner, PartSet, StressSet};
 use crate::shape::shape_of;
 
 /// Why a corner has no result.
@@ -162,26 +163,50 @@ fn built(study: &Study, case: &Case) -> Built {
     build::port(study, case.ambient_c, case.parts)
 }
 
-/// The port of each case. Models take milliseconds to build and depend on ambient and part tolerances alone, so cases
-/// that differ in stress, polarity or supply share one.
-fn ports(study: &Study, cases: &[Case]) -> Vec<Arc<Built>> {
-    let alike = |a: &Case, b: &Case| a.ambient_c == b.ambient_c && a.parts == b.parts;
-    let mut firsts: Vec<&Case> = Vec::new();
-    let places: Vec<usize> = cases
-        .iter()
-        .map(|case| {
-            let known = firsts.iter().position(|first| alike(first, case));
-            known.unwrap_or_else(|| {
-                firsts.push(case);
-                firsts.len() - 1
-            })
-        })
-        .collect();
-    let shared: Vec<Arc<Built>> = firsts
-        .par_iter()
-        .map(|case| Arc::new(built(study, case)))
-        .collect();
-    places.into_iter().map(|place| shared[place].clone()).collect()
+/// The ports of a study's corners, each built when it is first asked for. Models take milliseconds to build and depend
+/// on ambient and part tolerances alone, so cases that differ in stress, polarity or supply share one.
+pub struct Ports<'s> {
+    study: &'s Study,
+    slots: Vec<(f64, PartSet, OnceLock<Built>)>,
+}
+
+impl<'s> Ports<'s> {
+    /// Room for the ports of these cases.
+    pub fn new(study: &'s Study, cases: &[Case]) -> Ports<'s> {
+        let mut slots: Vec<(f64, PartSet, OnceLock<Built>)> = Vec::new();
+        for case in cases {
+            let known =
+                |slot: &(f64, PartSet, OnceLock<Built>)| slot.0 == case.ambient_c && slot.1 == case.parts;
+            if !slots.iter().any(known) {
+                slots.push((case.ambient_c, case.parts, OnceLock::new()));
+            }
+        }
+        Ports { study, slots }
+    }
+
+    fn port(&self, case: &Case) -> Option<&Built> {
+        let mut slots = self.slots.iter();
+        let (_, _, port) = slots.find(|slot| slot.0 == case.ambient_c && slot.1 == case.parts)?;
+        Some(port.get_or_init(|| built(self.study, case)))
+    }
+
+    /// Laws of the shunts of a case; `None` where a model lacks a datum.
+    fn laws(&self, case: &Case) -> Option<Vec<&Law>> {
+        let port = &self.port(case)?.as_ref().ok()?.port;
+        let laws = port.stages.iter().filter_map(|stage| match stage {
+            tidewall_ladder::Stage::Shunt(shunt) => Some(&shunt.protector.law),
+            _ => None,
+        });
+        Some(laws.collect())
+    }
+
+    /// Runs a case; one whose corner was not announced to [`Ports::new`] gets a port of its own.
+    fn run(&self, case: &Case, options: &Options) -> Result<CaseOutcome, CaseError> {
+        match self.port(case) {
+            Some(port) => simulate_port(self.study, case, port, options),
+            None => simulate(self.study, case, options),
+        }
+    }
 }
 
 fn simulate_port(
@@ -248,7 +273,7 @@ fn simulate_port(
 ///
 /// `progress` is called with the number of finished corners.
 pub fn simulate_all(
-    study: &Study,
+    ports: &Ports<'_>,
     cases: &[Case],
     options: &Options,
     progress: &(dyn Fn(usize) + Sync),
@@ -256,13 +281,56 @@ pub fn simulate_all(
     let done = AtomicUsize::new(0);
     cases
         .par_iter()
-        .zip(ports(study, cases))
-        .map(|(case, built)| {
-            let result = simulate_port(study, case, &built, options);
+        .map(|case| {
+            let result = ports.run(case, options);
             progress(done.fetch_add(1, Ordering::Relaxed) + 1);
             result
         })
         .collect()
+}
+
+/// Runs corners one after the other on this thread.
+pub fn simulate_in_turn(
+    ports: &Ports<'_>,
+    cases: &[Case],
+    options: &Options,
+) -> Vec<Result<CaseOutcome, CaseError>> {
+    cases.iter().map(|case| ports.run(case, options)).collect()
+}
+
+/// Finished corners: those with a result, and those without.
+#[derive(Debug, Default)]
+pub struct Runs {
+    /// Results, in the order of the corners.
+    pub outcomes: Vec<CaseOutcome>,
+    /// Corner, id of the stress and reason of each corner without a result.
+    pub failures: Vec<(Corner, String, CaseError)>,
+}
+
+impl Runs {
+    /// Parts the results of these corners.
+    pub fn of(study: &Study, cases: &[Case], results: Vec<Result<CaseOutcome, CaseError>>) -> Runs {
+        let mut runs = Runs::default();
+        for (case, result) in cases.iter().zip(results) {
+            match result {
+                Ok(outcome) => runs.outcomes.push(outcome),
+                Err(error) => {
+                    let stress = study.stresses[case.stress].id.clone();
+                    runs.failures.push((case.corner(), stress, error));
+                }
+            }
+        }
+        runs
+    }
+
+    /// Every check of the study at these corners, worst first.
+    pub fn checks(&self, study: &Study) -> Vec<CheckResult> {
+        let context = Context {
+            study,
+            outcomes: &self.outcomes,
+        };
+        checks::all(&context, &self.failures)
+    }
 }
 
 /// True for a law that breaks down to a lower voltage than the one that triggers it.
@@ -274,7 +342,7 @@ pub fn breaks_over(law: &Law) -> bool {
 /// amplitude at which it does: the blind spot, where all of the stress is left to what follows.
 ///
 /// The boundary is found by bisection to 1 % of the level, at the corner `high` (latest firing).
-pub fn blind_spots(study: &Study, cases: &[Case], options: &Options) -> Vec<Case> {
+pub fn blind_spots(ports: &Ports<'_>, cases: &[Case], options: &Options) -> Vec<Case> {
     let mut starts: Vec<Case> = Vec::new();
     for case in cases {
         // One supply state for each stress, ambient and polarity: the supply hardly moves the firing.
@@ -287,18 +355,13 @@ pub fn blind_spots(study: &Study, cases: &[Case], options: &Options) -> Vec<Case
     }
     starts
         .par_iter()
-        .zip(ports(study, &starts))
-        .filter_map(|(case, built)| blind_spot(study, case, &built, options))
+        .filter_map(|case| blind_spot(ports, case, options))
         .collect()
 }
 
-fn blind_spot(study: &Study, case: &Case, built: &Built, options: &Options) -> Option<Case> {
-    let port = &built.as_ref().ok()?.port;
-    let protectors = port.stages.iter().filter_map(|stage| match stage {
-        tidewall_ladder::Stage::Shunt(shunt) => Some(&shunt.protector.law),
-        _ => None,
-    });
-    let laws: Vec<&Law> = protectors.collect();
+fn blind_spot(ports: &Ports<'_>, case: &Case, options: &Options) -> Option<Case> {
+    let study = ports.study;
+    let laws = ports.laws(case)?;
     // With one stage there is nothing behind the blind spot but the pin, whose peak rises with the amplitude.
     if laws.len() < 2 && study.port.lines == 1 && laws.iter().all(|law| !matches!(law, Law::GasTube(_))) {
         return None;
@@ -314,8 +377,10 @@ fn blind_spot(study: &Study, case: &Case, built: &Built, options: &Options) -> O
     };
     // A probe that cannot be computed is handed on as a case: the run of it will say so, and the result is unknown.
     let fires = |factor: f64| {
-        let run = simulate_port(study, &at(factor), built, options);
-        run.map(|outcome| outcome.fired()).map_err(|_| at(factor))
+        ports
+            .run(&at(factor), options)
+            .map(|outcome| outcome.fired())
+            .map_err(|_| at(factor))
     };
     let search = || -> Result<Option<f64>, Case> {
         let (mut below, mut above) = (0.02 * case.factor, case.factor);

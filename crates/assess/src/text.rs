@@ -1,7 +1,7 @@
 //! Values as text for reasons.
 
 use tidewall_units::{
-    Amps, Celsius, Farads, Henries, Joules, Kelvins, Ohms, PerKelvin, Quantity, Seconds, Volts, Watts,
+    Amps, Celsius, Farads, Henries, Joules, Kelvins, Ohms, PerKelvin, Quantity, Ratio, Seconds, Volts, Watts,
 };
 
 /// Volts with three digits.
@@ -61,4 +61,9 @@ pub fn henries(value: f64) -> String {
 /// A temperature coefficient with three digits.
 pub fn per_kelvin(value: f64) -> String {
     PerKelvin(value).rounded(3)
+}
+
+/// A share in percent with two digits.
+pub fn percent(value: f64) -> String {
+    Ratio(value).rounded(2)
 }

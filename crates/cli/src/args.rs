@@ -45,6 +45,10 @@ pub enum Format {
 pub enum Command {
     /// Judge studies at every corner
     Check(CheckArgs),
+    /// Rank candidates for a stage, or say what a part in it must be
+    Rank(RankArgs),
+    /// Lay parts side by side in a stage, or find those nearest to a given one
+    Compare(CompareArgs),
     /// Begin a study for a kind of port
     New(NewArgs),
     /// Look into the parts library, and change it
@@ -80,12 +84,110 @@ pub struct CheckArgs {
     /// Margin below which a pass is marginal, in place of the studies' own
     #[arg(long, value_name = "SHARE")]
     pub margin: Option<String>,
+    /// Also draw so many specimens within all tolerances, and say how often each check fails
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_DRAWS), conflicts_with = "corners")]
+    pub draws: Option<u64>,
+    /// Seed of the draws: the same one gives the same draws
+    #[arg(long, value_name = "S", default_value_t = 1, requires = "draws")]
+    pub seed: u64,
+    /// How specimens lie between the limits of a tolerance
+    #[arg(long, value_enum, default_value_t = Spread::Uniform, requires = "draws")]
+    pub distribution: Spread,
+    /// Also search the highest level of each stress that is survived at every corner
+    #[arg(long, conflicts_with = "corners")]
+    pub highest_level: bool,
     /// Also show every reason and the origin of every value
     #[arg(long, short, conflicts_with = "quiet")]
     pub verbose: bool,
     /// Show the verdict alone
     #[arg(long, short)]
     pub quiet: bool,
+}
+
+/// Which parts are candidates.
+#[derive(Debug, Args)]
+pub struct CandidateArgs {
+    /// Where parts come from: study (its own parts files), library, generic (classes without a maker), or the name of a
+    /// parts file; may be given more than once. Study and library unless given
+    #[arg(long, value_name = "SOURCE")]
+    pub from: Vec<String>,
+    /// Only parts of this family; may be given more than once
+    #[arg(long = "family", value_name = "FAMILY")]
+    pub families: Vec<String>,
+    /// Only these parts
+    #[arg(long, value_name = "NAME", value_delimiter = ',')]
+    pub only: Vec<String>,
+}
+
+/// Arguments of `rank`.
+#[derive(Debug, Args)]
+pub struct RankArgs {
+    /// Study file
+    #[arg(value_name = "STUDY")]
+    pub study: PathBuf,
+    /// Stage to choose a part for; given twice, both are chosen together. The only shunt stage unless given
+    #[arg(long, value_name = "STAGE")]
+    pub at: Vec<String>,
+    /// Also try these resistances in a plain series stage: R1=1Ω,2.2Ω or R1=E6:1Ω..47Ω
+    #[arg(long, value_name = "STAGE=VALUES")]
+    pub series: Vec<String>,
+    /// What a part in the place must be, before any is chosen
+    #[arg(long, conflicts_with_all = ["series", "prefer", "resume"])]
+    pub explain: bool,
+    #[command(flatten)]
+    pub candidates: CandidateArgs,
+    /// Order by weights instead of one after the other: margin=1,let-through=1,area=0.5,cost=2,capacitance=0
+    #[arg(long, value_name = "KEY=WEIGHT,…")]
+    pub prefer: Option<String>,
+    /// How many of the best to show
+    #[arg(long, value_name = "N", default_value_t = 10)]
+    pub top: usize,
+    /// How many of the rejected to show
+    #[arg(long, value_name = "N", default_value_t = 10)]
+    pub rejected: usize,
+    /// Keep what is judged in a file, and go on from there when run again
+    #[arg(long, value_name = "FILE")]
+    pub resume: Option<PathBuf>,
+    /// Margin below which a pass is marginal, in place of the study's own
+    #[arg(long, value_name = "SHARE")]
+    pub margin: Option<String>,
+}
+
+/// Arguments of `compare`.
+#[derive(Debug, Args)]
+pub struct CompareArgs {
+    /// Study file
+    #[arg(value_name = "STUDY")]
+    pub study: PathBuf,
+    /// The parts
+    #[arg(value_name = "PART", conflicts_with = "equivalents_of")]
+    pub parts: Vec<String>,
+    /// Stage they stand in; the only shunt stage unless given
+    #[arg(long, value_name = "STAGE")]
+    pub at: Option<String>,
+    /// Find the candidates nearest to this part in what the port asks
+    #[arg(long, value_name = "PART")]
+    pub equivalents_of: Option<String>,
+    /// How many of the nearest to show
+    #[arg(long, value_name = "N", default_value_t = 5)]
+    pub top: usize,
+    #[command(flatten)]
+    pub candidates: CandidateArgs,
+    /// Margin below which a pass is marginal, in place of the study's own
+    #[arg(long, value_name = "SHARE")]
+    pub margin: Option<String>,
+}
+
+/// The most draws at once: each keeps the margins of all its checks.
+const MOST_DRAWS: u64 = 100_000;
+
+/// Distribution of the draws.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Spread {
+    /// Every position between the limits equally likely
+    Uniform,
+    /// Normal about the middle, cut off at the limits (three standard deviations)
+    Normal,
 }
 
 /// Arguments of `new`.
@@ -126,6 +228,14 @@ pub struct SchemaArgs {
 pub enum Output {
     /// `tidewall check --format json`: one result, or a list for several studies
     Check,
+    /// `tidewall rank --format json`
+    Rank,
+    /// `tidewall rank --explain --format json`
+    Requirement,
+    /// `tidewall compare --format json`
+    Compare,
+    /// `tidewall compare --equivalents-of … --format json`
+    Equivalents,
     /// `tidewall new --format json`
     New,
     /// `tidewall explain --format json`

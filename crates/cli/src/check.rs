@@ -3,15 +3,20 @@
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
+use std::sync::atomic::AtomicBool;
+use std::time::Duration;
+
 use schemars::JsonSchema;
 use serde::Serialize;
+use tidewall_assess::draws::{self, Distribution};
+use tidewall_assess::level::highest_levels;
 use tidewall_assess::result::{Assessment, Verdict};
 use tidewall_assess::{assess, assess_filtered};
 use tidewall_study::Study;
 use tidewall_transient::Options;
 use tidewall_units::{Quantity, Ratio, Seconds, parse};
 
-use crate::args::{CheckArgs, Format};
+use crate::args::{CheckArgs, Format, Spread};
 use crate::corner::Choice;
 use crate::failure::Failure;
 use crate::library::Shelf;
@@ -36,6 +41,8 @@ struct Plan {
     choice: Option<Choice>,
     trace: Option<Target>,
     margin: Option<f64>,
+    draws: Option<draws::Plan>,
+    highest_level: bool,
     detail: Detail,
 }
 
@@ -163,11 +170,21 @@ fn plan(args: &CheckArgs) -> Result<Plan, Failure> {
         choice: Choice::read(&args.corners)?,
         trace,
         margin: args.margin.as_deref().map(margin).transpose()?,
+        draws: args.draws.map(|count| draws::Plan {
+            count,
+            seed: args.seed,
+            distribution: match args.distribution {
+                Spread::Uniform => Distribution::Uniform,
+                Spread::Normal => Distribution::Normal,
+            },
+        }),
+        highest_level: args.highest_level,
         detail,
     })
 }
 
-fn margin(text: &str) -> Result<f64, Failure> {
+/// A margin on the command line.
+pub fn margin(text: &str) -> Result<f64, Failure> {
     let hint = "a share from 0 % to below 100 %, such as \"10 %\"";
     match parse::<Ratio>(text) {
         Ok(Ratio(share)) if (0.0..1.0).contains(&share) => Ok(share),
@@ -195,9 +212,9 @@ fn one(path: &Path, shelf: &Shelf, plan: &Plan) -> Result<Checked, Failure> {
             .push(format!("margin = {} (from the command line)", Ratio(margin)));
     }
     let options = Options::default();
-    let progress = Progress::new(plan.detail != Detail::Verdict);
-    let show = |done, all| progress.show(done, all);
-    let result = match &plan.choice {
+    let progress = Progress::new(plan.detail != Detail::Verdict, "corners");
+    let show = |done: usize, all: usize| progress.show(done as u64, all as u64);
+    let mut result = match &plan.choice {
         None => assess(&study, &options, &show),
         Some(choice) => {
             choice.check(&study)?;
@@ -205,13 +222,14 @@ fn one(path: &Path, shelf: &Shelf, plan: &Plan) -> Result<Checked, Failure> {
             assess_filtered(&study, &options, &keep, choice.texts(), &show)
         }
     };
-    let took = progress.end();
+    let mut took = progress.end();
     if result.restriction.as_ref().is_some_and(|only| only.run == 0) {
         return Err(Failure::usage(
             format!("no corner of {} fits: no blind spot was found there", study.path),
             "leave out tolerance=blind-spot",
         ));
     }
+    took += further(&study, &mut result, plan, &options);
     if plan.detail == Detail::Everything {
         output::remark(&format!(
             "{}: {}",
@@ -232,4 +250,28 @@ fn one(path: &Path, shelf: &Shelf, plan: &Plan) -> Result<Checked, Failure> {
         traced,
         failure,
     })
+}
+
+/// What is asked for besides the corners; how long it took.
+fn further(study: &Study, result: &mut Assessment, plan: &Plan, options: &Options) -> Duration {
+    let wanted = plan.detail != Detail::Verdict;
+    // A command is ended by its shell, not half-way.
+    let cancel = AtomicBool::new(false);
+    let mut took = Duration::ZERO;
+    if let Some(draws) = &plan.draws {
+        let progress = Progress::new(wanted, "draws");
+        let show = |done, all| progress.show(done, all);
+        let mut drawn = draws::run(study, draws, options, &show, &cancel);
+        drawn.draws.compare(&result.checks);
+        result.draws = Some(drawn.draws);
+        result.sensitivity = Some(drawn.sensitivity);
+        took += progress.end();
+    }
+    if plan.highest_level {
+        let progress = Progress::new(wanted, "levels");
+        let show = |done: usize, all: usize| progress.show(done as u64, all as u64);
+        result.highest_levels = Some(highest_levels(study, options, &show, &cancel));
+        took += progress.end();
+    }
+    took
 }

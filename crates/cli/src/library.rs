@@ -5,8 +5,9 @@ use std::env;
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
+use tidewall_devices::datasheet::Datasheet;
 use tidewall_parts::wire::PartExport;
-use tidewall_parts::{Library, LibraryError};
+use tidewall_parts::{Filter, Library, LibraryError};
 use tidewall_study::{FolderLoader, LibraryPart, LoadError, Loader, Study, folder_of, read_with};
 
 use crate::failure::Failure;
@@ -130,6 +131,15 @@ impl Shelf {
             shelf: self,
         };
         Ok(read_with(path, &loader)?)
+    }
+
+    /// Every part of the library.
+    pub fn datasheets(&self) -> Result<Vec<Datasheet>, Failure> {
+        let place = self.place.as_ref().map_err(Clone::clone)?;
+        match self.opened(place) {
+            Ok(library) => Ok(library.datasheets(&Filter::default())?),
+            Err(error) => Err(Failure::library(error.to_string(), error.hint())),
+        }
     }
 
     fn opened(&self, place: &Place) -> &Result<Library, LibraryError> {

@@ -1,7 +1,9 @@
 //! The command line: reads studies, calls the library, prints what it finds. No numerics of its own.
 
 mod args;
+mod candidates;
 mod check;
+mod compare;
 mod corner;
 mod explain;
 mod failure;
@@ -10,6 +12,7 @@ mod new;
 mod output;
 mod parts;
 mod progress;
+mod rank;
 mod schema;
 mod sheet;
 mod status;
@@ -34,6 +37,8 @@ fn main() -> ExitCode {
 
 fn run(cli: &Cli) -> Status {
     let done = match &cli.command {
+        Command::Rank(args) => rank::run(args, cli.library.as_deref(), cli.format),
+        Command::Compare(args) => compare::run(args, cli.library.as_deref(), cli.format),
         Command::Check(args) => check::run(args, cli.library.as_deref(), cli.format),
         Command::New(args) => new::run(args, cli.format),
         Command::Parts(args) => parts::run(args, cli.library.as_deref(), cli.format),

@@ -13,45 +13,38 @@ const PATIENCE: Duration = Duration::from_millis(500);
 pub struct Progress {
     start: Instant,
     wanted: bool,
-    template: &'static str,
+    unit: &'static str,
     bar: OnceLock<ProgressBar>,
 }
 
 impl Progress {
-    /// Begins now. Nothing is ever shown unless `wanted` and standard error is a terminal.
-    pub fn new(wanted: bool) -> Progress {
-        Progress::with("{pos} of {len} corners {wide_bar} {eta} left", wanted)
-    }
-
-    /// The same over the length of a file.
-    pub fn through_file(wanted: bool) -> Progress {
-        Progress::with("{percent} % read {wide_bar} {eta} left", wanted)
-    }
-
-    fn with(template: &'static str, wanted: bool) -> Progress {
+    /// Begins now, counting in a unit ("corners"). Nothing is ever shown unless `wanted` and standard error is a
+    /// terminal.
+    pub fn new(wanted: bool, unit: &'static str) -> Progress {
         Progress {
             start: Instant::now(),
             wanted: wanted && std::io::stderr().is_terminal(),
-            template,
+            unit,
             bar: OnceLock::new(),
         }
     }
 
     /// So many of so many are done. May be called from any thread.
-    pub fn show(&self, done: usize, all: usize) {
+    pub fn show(&self, done: u64, all: u64) {
         if !self.wanted || self.start.elapsed() < PATIENCE {
             return;
         }
         let bar = self.bar.get_or_init(|| {
-            let bar = ProgressBar::with_draw_target(Some(all as u64), ProgressDrawTarget::stderr());
-            if let Ok(style) = ProgressStyle::with_template(self.template) {
+            let bar = ProgressBar::with_draw_target(Some(all), ProgressDrawTarget::stderr());
+            let template = format!("{{pos}} of {{len}} {} {{wide_bar}} {{eta}} left", self.unit);
+            if let Ok(style) = ProgressStyle::with_template(&template) {
                 bar.set_style(style);
             }
             bar
         });
         // Threads may report out of order.
-        if done as u64 > bar.position() {
-            bar.set_position(done as u64);
+        if done > bar.position() {
+            bar.set_position(done);
         }
     }
 

@@ -1,6 +1,8 @@
 //! `tidewall schema`.
 
 use schemars::schema_for;
+use tidewall_assess::compare::{Comparison, Equivalents};
+use tidewall_assess::rank::Ranking;
 use tidewall_parts::wire::PartsExport;
 
 use crate::args::{Output, SchemaArgs};
@@ -10,12 +12,17 @@ use crate::failure::{ErrorReport, Failure};
 use crate::new::NewOutput;
 use crate::output;
 use crate::parts::{ImportOutput, PartsOutput};
+use crate::rank::RequirementOutput;
 use crate::status::Status;
 
 /// Prints a schema. It is JSON whatever the format.
 pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
     let schema = match args.output {
         Output::Check => schema_for!(CheckOutput),
+        Output::Rank => schema_for!(Ranking),
+        Output::Requirement => schema_for!(RequirementOutput),
+        Output::Compare => schema_for!(Comparison),
+        Output::Equivalents => schema_for!(Equivalents),
         Output::New => schema_for!(NewOutput),
         Output::Explain => schema_for!(ExplainOutput),
         Output::Parts => schema_for!(PartsOutput),

@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use tidewall_assess::corners::Case;
-use tidewall_assess::result::{Assessment, Corner, TransientResult};
+use tidewall_assess::result::{Assessment, Corner, Polarity, TransientResult};
 use tidewall_assess::simulate::{CaseOutcome, simulate};
 use tidewall_stress::catalogue::Sign;
 use tidewall_study::Study;
@@ -72,7 +72,7 @@ fn worst(study: &Study, result: &Assessment, stress: usize) -> Option<Case> {
         parts: part?,
         tolerance: stress_tolerance?,
         factor: stress_factor?,
-        sign: if polarity? == "-" {
+        sign: if polarity? == Polarity::Negative {
             Sign::Negative
         } else {
             Sign::Positive

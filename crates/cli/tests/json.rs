@@ -48,6 +48,55 @@ fn results_fit_the_schema() {
 }
 
 #[test]
+fn rankings_requirements_and_comparisons_fit_their_schemas() {
+    let json = |args: &[&str]| {
+        let run = tidewall(args.iter().copied().chain(["--format", "json"]));
+        run.json()
+    };
+    let (fails, two) = (study("fails.toml"), study("two-stages.toml"));
+    let ranking = json(&["rank", &fails]);
+    fits("rank", &ranking);
+    assert!(!ranking["rejected"].as_array().expect("a list").is_empty());
+    fits("requirement", &json(&["rank", "--explain", &fails]));
+    let stages = json(&["rank", "--explain", &two, "--at", "F1", "--at", "D1"]);
+    assert_eq!(stages.as_array().map(Vec::len), Some(2));
+    fits("requirement", &stages);
+    fits("compare", &json(&["compare", &fails, "alder-33", "birch-33"]));
+    fits(
+        "equivalents",
+        &json(&["compare", &fails, "--equivalents-of", "birch-33"]),
+    );
+}
+
+#[test]
+fn draws_and_levels_fit_the_schema() {
+    let result = tidewall([
+        "check",
+        &study("passes.toml"),
+        "--draws",
+        "3",
+        "--highest-level",
+        "--format",
+        "json",
+    ]);
+    let result = result.expect(0).json();
+    fits("check", &result);
+    let levels = result["highest_levels"].as_array().expect("a list");
+    let ids: Vec<&Value> = levels.iter().map(|level| &level["stress"]).collect();
+    assert_eq!(ids, ["surge-earth", "esd"]);
+    for level in levels {
+        // The study passes, so it survives its own levels.
+        assert!(level["factor"].as_f64().expect("a factor") >= 1.0, "{level}");
+        assert_eq!(level["unit"], "V");
+    }
+    for key in ["draws", "sensitivity", "highest_levels"] {
+        let mut bad = result.clone();
+        bad[key] = "many".into();
+        assert!(faults("check", &bad).is_some(), "{key}");
+    }
+}
+
+#[test]
 fn several_results_are_a_list_and_fit_the_schema() {
     let run = tidewall([
         "--format",

@@ -11,7 +11,7 @@ const LAYERS: &[&[&str]] = &[
     &["devices", "stress", "interchange"],
     &["ladder"],
     &["transient"],
-    &["study"],
+    &["study", "extract"],
     &["assess", "parts"],
     &["cli"],
 ];

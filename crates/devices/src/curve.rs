@@ -186,7 +186,8 @@ impl crate::datasheet::Datasheet {
     /// # Errors
     /// Maximum breakdown voltage or maximum clamping voltage not given.
     pub fn worst_line(&self, theta_peak_sqrt_s: f64) -> Result<ClampLine, MissingDatum> {
-        let breakdown = self.breakdown_v.max.ok_or_else(|| {
+        // Ratings are guaranteed of every specimen, along the line of the worst one.
+        let breakdown = self.of_type().breakdown_v.max.ok_or_else(|| {
             self.missing(
                 "maximum breakdown voltage",
                 "the worst-case line starts there",

@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use crate::specimen::Specimens;
+
 /// Which corner of a part's tolerance a model stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum PartCorner {
@@ -24,6 +26,9 @@ pub enum Firmness {
     Measured,
     /// Invented for a demonstration.
     Invented,
+    /// Derived by formula for a class of parts; no real part. Minimum and maximum stand for the class's corners, and
+    /// typical values are not lent to them.
+    Generic,
 }
 
 /// Minimum, typical and maximum of one datum in SI units; any may be missing.
@@ -296,6 +301,9 @@ pub struct Datasheet {
     pub area_m2: Option<f64>,
     /// Price in any one currency (relative cost).
     pub cost: Option<f64>,
+
+    /// The specimens these data speak of; `None` for a type.
+    pub specimens: Option<Box<Specimens>>,
 }
 
 impl Datasheet {
@@ -360,6 +368,7 @@ impl Datasheet {
             table: Vec::new(),
             area_m2: None,
             cost: None,
+            specimens: None,
         }
     }
 }

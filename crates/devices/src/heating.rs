@@ -13,8 +13,10 @@ const INSTANTS: usize = 300;
 #[derive(Clone, Debug)]
 pub struct HeatedPulse {
     current_a: Vec<f64>,
-    // Per step and pole: decay, weight of the power at the start, weight at the end (both in K/W).
-    steps: Vec<Vec<[f64; 3]>>,
+    // Per step and pole, one step after another: decay, weight of the power at the start, weight at the end (both in
+    // K/W).
+    steps: Vec<[f64; 3]>,
+    poles: usize,
 }
 
 /// Highest values of a run.
@@ -35,13 +37,13 @@ impl HeatedPulse {
         };
         let instant = |k: usize| end * (k as f64 / INSTANTS as f64).powi(2);
         let steps = (1..=INSTANTS)
-            .map(|k| {
+            .flat_map(|k| {
                 let h = instant(k) - instant(k - 1);
                 thermal
                     .resistance_k_per_w
                     .iter()
                     .zip(&thermal.time_s)
-                    .map(|(r, tau)| {
+                    .map(move |(r, tau)| {
                         let x = h / tau;
                         let decay = (-x).exp();
                         // Mean of the decay over the step; the series where the difference would cancel.
@@ -53,7 +55,6 @@ impl HeatedPulse {
                         };
                         [decay, r * (mean - decay), r * late]
                     })
-                    .collect()
             })
             .collect();
         HeatedPulse {
@@ -61,19 +62,25 @@ impl HeatedPulse {
                 .map(|k| current_a * wave.value(instant(k)))
                 .collect(),
             steps,
+            poles: thermal.time_s.len(),
         }
+    }
+
+    /// The poles of each step; steps without any for a part without heating.
+    fn each_step(&self) -> impl Iterator<Item = &[[f64; 3]]> {
+        (0..self.current_a.len() - 1).map(|k| &self.steps[k * self.poles..(k + 1) * self.poles])
     }
 
     /// Runs the pulse from 25 °C: breakdown in volts at 25 °C, its coefficient in 1/K, isothermal resistance in
     /// ohms, and a factor on all thermal resistances. An infinite voltage means thermal runaway within a step.
     pub fn peak(&self, vbr_v: f64, alpha_per_k: f64, r_ohm: f64, thermal_factor: f64) -> HeatedPeak {
-        let mut poles = vec![0.0; self.steps.first().map_or(0, Vec::len)];
+        let mut poles = vec![0.0; self.poles];
         let mut power = (vbr_v + r_ohm * self.current_a[0]) * self.current_a[0];
         let mut top = HeatedPeak {
             voltage_v: vbr_v + r_ohm * self.current_a[0],
             rise_k: 0.0,
         };
-        for (step, &i) in self.steps.iter().zip(&self.current_a[1..]) {
+        for (step, &i) in self.each_step().zip(&self.current_a[1..]) {
             let (mut known, mut weight) = (0.0, 0.0);
             for (rise, [decay, early, late]) in poles.iter_mut().zip(step) {
                 *rise = *rise * decay + thermal_factor * early * power;

@@ -257,6 +257,43 @@ impl Foster {
             .sum()
     }
 
+    /// Straight between `a` at 0 and `b` at 1 in the step response: exact at both ends, close between them.
+    ///
+    /// Poles of either that lie within a factor of two are drawn together at their weighted mean in the logarithm of
+    /// time, so that the ladder of the sum stays well-conditioned.
+    pub fn between(a: &Foster, b: &Foster, x: f64) -> Foster {
+        if a == b || x == 0.0 {
+            return a.clone();
+        }
+        if x == 1.0 {
+            return b.clone();
+        }
+        // Without a model on one side there is none in between.
+        if a.time_s.is_empty() || b.time_s.is_empty() {
+            return Foster::default();
+        }
+        let poles = |of: &Foster, weight: f64| -> Vec<(f64, f64)> {
+            let pairs = of.time_s.iter().zip(&of.resistance_k_per_w);
+            pairs.map(|(time, r)| (*time, weight * r)).collect()
+        };
+        let mut all = poles(a, 1.0 - x);
+        all.extend(poles(b, x));
+        all.sort_by(|p, q| p.0.total_cmp(&q.0));
+        let mut out = Foster::default();
+        for (time, r) in all {
+            match (out.time_s.last_mut(), out.resistance_k_per_w.last_mut()) {
+                (Some(last), Some(sum)) if time < 2.0 * *last => {
+                    if time != *last {
+                        *last *= (time / *last).powf(r / (r + *sum));
+                    }
+                    *sum += r;
+                }
+                _ => out.push(r, time),
+            }
+        }
+        out
+    }
+
     /// All resistances times a factor.
     pub fn scaled(&self, factor: f64) -> Foster {
         Foster {

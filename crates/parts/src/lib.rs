@@ -6,12 +6,14 @@
 //! * [`import`]: parts from CSV and XLSX tables.
 //! * [`sample`]: a table of invented parts to try the import on.
 //! * [`export`]: the library as CSV, XLSX and JSON.
+//! * [`generic`]: classes of parts whose data follow from stated formulas.
 //! * [`wire`]: records as JSON.
 //! * [`words`]: data in words, for people.
 
 mod check;
 mod error;
 pub mod export;
+pub mod generic;
 pub mod import;
 pub mod keys;
 pub mod record;

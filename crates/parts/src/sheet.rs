@@ -2,7 +2,7 @@
 //!
 //! A datasheet has one value for each fact; a record may have several, of several documents. Which one counts:
 //!
-//! 1. Invented data do not count beside data of any other kind.
+//! 1. Invented and generic data do not count beside data of any other kind.
 //! 2. A datum stated for a temperature other than 25 °C (20 °C to 30 °C) counts only for the leakage, where a
 //!    datasheet has room for the temperature.
 //! 3. Guaranteed counts before measured, measured before typical.
@@ -23,7 +23,7 @@ const ROOM_C: std::ops::RangeInclusive<f64> = 20.0..=30.0;
 
 /// Why a datasheet cannot become a record.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("it does not say how firm its values are (guaranteed, typical, measured or invented)")]
+#[error("it does not say how firm its values are (guaranteed, typical, measured, invented or generic)")]
 pub struct NoFirmness;
 
 /// A single number's key and its place in a datasheet.
@@ -104,7 +104,8 @@ impl PartRecord {
 
     /// For each datum, whether it counts in the part's datasheet.
     pub fn counting(&self) -> Vec<bool> {
-        let invented_only = self.data.iter().all(|datum| datum.firmness == Firmness::Invented);
+        let made_up = |datum: &Datum| matches!(datum.firmness, Firmness::Invented | Firmness::Generic);
+        let made_up_only = self.data.iter().all(made_up);
         let eligible = |datum: &Datum| {
             let has_pair = PAIRS.iter().all(|(one, two)| {
                 let other = match datum.key {
@@ -117,7 +118,7 @@ impl PartRecord {
                     .iter()
                     .any(|datum| datum.key == *other && datum.source.document == *source)
             });
-            has_pair && (invented_only || datum.firmness != Firmness::Invented)
+            has_pair && (made_up_only || !made_up(datum))
         };
         let mut best: Vec<(Slot, usize)> = Vec::new();
         for (place, datum) in self.data.iter().enumerate() {
@@ -216,7 +217,8 @@ fn rank(firmness: Firmness) -> u8 {
         Firmness::Guaranteed => 0,
         Firmness::Measured => 1,
         Firmness::Typical => 2,
-        Firmness::Invented => 3,
+        Firmness::Generic => 3,
+        Firmness::Invented => 4,
     }
 }
 
@@ -225,6 +227,7 @@ fn firmness(data: &[&Datum]) -> Option<Firmness> {
     let any = |firmness: Firmness| data.iter().any(|datum| datum.firmness == firmness);
     [
         Firmness::Invented,
+        Firmness::Generic,
         Firmness::Guaranteed,
         Firmness::Typical,
         Firmness::Measured,

@@ -4,7 +4,9 @@
 
 mod common;
 
+use std::collections::BTreeSet;
 use std::env;
+use std::fs;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::thread::sleep;
@@ -12,7 +14,7 @@ use std::time::Duration;
 
 use common::{Bench, action, larch};
 use rand::{RngExt, SeedableRng};
-use tidewall_parts::{Filter, Library};
+use tidewall_parts::{Filter, Library, Value};
 
 const FILE: &str = "TIDEWALL_TEST_LIBRARY";
 const TASK: &str = "TIDEWALL_TEST_TASK";
@@ -31,14 +33,11 @@ fn other_process() {
                 put(&mut library, &format!("{name}-{count}"));
             }
         }
-        ("flood", name) => {
+        ("flood", from) => {
             let mut library = Library::open(file).expect("the library opens");
-            let mut edit = library.begin(&action("flood")).expect("an edit");
-            for count in 0.. {
-                let mut record = larch();
-                record.name = format!("{name}-{}", count % 50_000);
-                record.data[1].source.place = format!("line {count}");
-                edit.put(&record).expect("a part");
+            let from: u32 = from.parse().expect("a number");
+            for volts in from.. {
+                flood(&mut library, f64::from(volts));
             }
         }
         (other, _) => panic!("no task {other}"),
@@ -50,6 +49,21 @@ fn put(library: &mut Library, name: &str) {
     record.name = name.to_owned();
     let mut edit = library.begin(&action("add")).expect("an edit");
     edit.put(&record).expect("a part");
+    edit.commit().expect("it lasts");
+}
+
+/// Parts that one edit of [`flood`] touches.
+const FLOODED: usize = 100;
+
+/// Changes many parts in one edit, all to the same value.
+fn flood(library: &mut Library, volts: f64) {
+    let mut edit = library.begin(&action("flood")).expect("an edit");
+    for count in 0..FLOODED {
+        let mut record = larch();
+        record.name = format!("aspen-{count}");
+        record.data[1].value = Value::Number(volts);
+        edit.put(&record).expect("a part");
+    }
     edit.commit().expect("it lasts");
 }
 
@@ -91,16 +105,33 @@ fn processes_that_write_at_once_lose_nothing_from_the_creation_on() {
 }
 
 #[test]
-fn a_process_killed_while_it_writes_leaves_the_library_as_it_was() {
+fn a_process_killed_while_it_writes_leaves_the_library_whole() {
     let bench = Bench::new();
     put(&mut bench.library(), "larch-33");
+    flood(&mut bench.library(), 1.0);
     let before = bench.library().names(&Filter::default()).unwrap();
+    let flooded = Filter {
+        text: Some("aspen-".to_owned()),
+        ..Filter::default()
+    };
+    let log = bench.path().with_extension("sqlite-wal");
     let mut random = rand_chacha::ChaCha8Rng::seed_from_u64(1);
-    let mut in_the_middle = 0;
-    for _ in 0..100 {
-        let mut child = other(&bench, "flood aspen");
-        sleep(Duration::from_micros(random.random_range(0..90_000)));
-        in_the_middle += u32::from(child.try_wait().expect("its state").is_none());
+    let mut values = BTreeSet::new();
+    for round in 1..=100 {
+        let mut child = other(&bench, &format!("flood {}", round * 1_000));
+        // Its log of changes shows that it has begun to write; an orderly end takes the log away.
+        while fs::metadata(&log).map_or(0, |about| about.len()) == 0 {
+            assert!(
+                child.try_wait().expect("its state").is_none(),
+                "it ended by itself"
+            );
+            sleep(Duration::from_millis(1));
+        }
+        sleep(Duration::from_micros(random.random_range(0..30_000)));
+        assert!(
+            child.try_wait().expect("its state").is_none(),
+            "it ended by itself"
+        );
         child.kill().expect("it is killed");
         child.wait().expect("it ends");
         let library = bench.library();
@@ -108,12 +139,18 @@ fn a_process_killed_while_it_writes_leaves_the_library_as_it_was() {
         let mut whole = larch();
         whole.name = "larch-33".to_owned();
         assert_eq!(library.part("larch-33").unwrap(), Some(whole));
+        let volts: Vec<Option<f64>> = library
+            .datasheets(&flooded)
+            .unwrap()
+            .iter()
+            .map(|sheet| sheet.stand_off_v)
+            .collect();
+        assert_eq!(volts.len(), FLOODED);
+        assert!(
+            volts.iter().all(|value| *value == volts[0]),
+            "half an edit: {volts:?}"
+        );
+        values.insert(volts[0].map(f64::to_bits));
     }
-    assert_eq!(in_the_middle, 100, "a process ended by itself: it never wrote");
-    // And it can be written again.
-    put(&mut bench.library(), "larch-34");
-    assert_eq!(
-        bench.library().names(&Filter::default()).unwrap().len(),
-        before.len() + 1
-    );
+    assert!(values.len() > 10, "the processes wrote nothing: {values:?}");
 }

@@ -315,7 +315,7 @@ fn part(text: &mut String) {
          # [[part]]\n\
          # name = \"alder-33\"\n\
          # family = \"avalanche\"\n\
-         # kind = \"invented\"\t# guaranteed, typical, measured or invented\n\
+         # kind = \"invented\"\t# guaranteed, typical, measured, invented or generic\n\
          # source = \"document, revision and table\"\n\
          # stand_off = \"33 V\"\n\
          # breakdown = {{ min = \"36.7 V\", max = \"40.6 V\", at = \"1 mA\" }}\n\

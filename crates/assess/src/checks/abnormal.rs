@@ -1,5 +1,9 @@
 //! Abnormal levels: miswiring, reversal, jump start, long over-voltage.
 
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use tidewall_devices::build::{Built, MissingDatum};
 use tidewall_devices::datasheet::{Datasheet, Family, PartCorner};
 use tidewall_devices::law::{Bias, Mode, State, Trigger};
 use tidewall_devices::{Law, Protector};
@@ -13,8 +17,34 @@ use crate::corners::source_ohm;
 use crate::result::{CheckResult, Corner, PartSet};
 use crate::text::{amps, celsius, kelvins, seconds, volts, watts};
 
+/// The models that several levels ask for, each built once.
+struct Models<'s> {
+    study: &'s Study,
+    built: RefCell<Vec<(Key<'s>, Rc<Model>)>>,
+}
+
+/// Part, corner and ambient in °C.
+type Key<'s> = (&'s str, PartCorner, f64);
+type Model = Result<Built, MissingDatum>;
+
+impl<'s> Models<'s> {
+    fn of(&self, shunt: &'s ShuntStage, corner: PartCorner, ambient_c: f64) -> Rc<Model> {
+        let key = (shunt.part.as_str(), corner, ambient_c);
+        if let Some((_, model)) = self.built.borrow().iter().find(|(other, _)| *other == key) {
+            return model.clone();
+        }
+        let model = Rc::new(self.study.parts[&shunt.part].protector(corner, ambient_c));
+        self.built.borrow_mut().push((key, model.clone()));
+        model
+    }
+}
+
 pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
     let study = context.study;
+    let models = Models {
+        study,
+        built: RefCell::default(),
+    };
     for level in &study.port.abnormal {
         for stage in &study.ladder {
             let Stage::Shunt(shunt) = stage else { continue };
@@ -28,15 +58,15 @@ pub fn check(context: &Context, results: &mut Vec<CheckResult>) {
             } else if sheet.family == Family::Steering {
                 steering(shunt, sheet, level)
             } else {
-                judge(study, shunt, sheet, level)
+                judge(&models, shunt, sheet, level)
             });
         }
-        results.extend(at_the_pin(study, level));
+        results.extend(at_the_pin(&models, level));
     }
 }
 
 /// True if a level stands between the same conductors as a part.
-fn meets(level: LevelAcross, part: Across) -> bool {
+pub fn meets(level: LevelAcross, part: Across) -> bool {
     matches!(
         (level, part),
         (LevelAcross::LineEarth, Across::ToReturn(_)) | (LevelAcross::LineLine, Across::LineToLine)
@@ -129,7 +159,8 @@ fn crosswise(
 }
 
 /// The pin must withstand the level for as long as it lasts: the level itself, or what a conducting part leaves of it.
-fn at_the_pin(study: &Study, level: &Valued<AbnormalLevel>) -> Option<CheckResult> {
+fn at_the_pin(models: &Models<'_>, level: &Valued<AbnormalLevel>) -> Option<CheckResult> {
+    let study = models.study;
     let (abnormal, pin) = (&level.value, &study.pin);
     let pair = study.port.lines == 2;
     let element = if pair && abnormal.across == LevelAcross::LineLine {
@@ -144,13 +175,13 @@ fn at_the_pin(study: &Study, level: &Valued<AbnormalLevel>) -> Option<CheckResul
         _ if abnormal.level_v >= 0.0 || mirrored => (&pin.withstand, "withstand"),
         _ => (&pin.negative_withstand, "negative_withstand"),
     };
-    let reaches = reaching(study, abnormal);
+    let reaches = reaching(models, abnormal);
     let text = in_words(abnormal);
     let lasting = list.iter().filter(|entry| entry.lasts_s >= abnormal.lasts_s);
     let limit = lasting.map(|entry| entry.voltage_v.abs()).reduce(f64::max);
     let why = format!("at {text} up to {} reach the pin", volts(reaches));
     Some(match limit {
-        Some(limit) => finding.at_most(reaches, limit, why),
+        Some(limit) => finding.at_most(reaches, limit, format!("{why}, which stands {}", volts(limit))),
         // Next to nothing reaches it, which every pin withstands.
         None if reaches <= NEXT_TO_NOTHING_V => return None,
         None => finding.unknown(
@@ -163,7 +194,8 @@ fn at_the_pin(study: &Study, level: &Valued<AbnormalLevel>) -> Option<CheckResul
 
 /// The most that reaches the pin at a level, as a size: the level, less what the best of the conducting parts across the
 /// same conductors holds off. An unknown source is taken as stiff, which lets the most through.
-fn reaching(study: &Study, abnormal: &AbnormalLevel) -> f64 {
+fn reaching(models: &Models<'_>, abnormal: &AbnormalLevel) -> f64 {
+    let study = models.study;
     let range = study.port.ambient_c.value;
     let whole = abnormal.level_v.abs();
     let Some(source) = source_ohm(study) else {
@@ -172,7 +204,6 @@ fn reaching(study: &Study, abnormal: &AbnormalLevel) -> f64 {
     let mut least = whole;
     for stage in &study.ladder {
         let Stage::Shunt(shunt) = stage else { continue };
-        let sheet = &study.parts[&shunt.part];
         let places = shunt_places(study, shunt);
         // A part on one line of a pair does nothing for the other.
         let covers = places.iter().all(|(_, across)| meets(abnormal.across, *across))
@@ -182,8 +213,16 @@ fn reaching(study: &Study, abnormal: &AbnormalLevel) -> f64 {
         }
         let signed = as_seen(abnormal, shunt);
         let held = [range.low, range.high].map(|ambient_c| {
-            let built = sheet.protector(PartCorner::High, ambient_c).ok()?;
-            Some(load_line(&built.protector, signed, source, ambient_c).1)
+            let model = models.of(shunt, PartCorner::High, ambient_c);
+            Some(
+                load_line(
+                    &model.as_ref().as_ref().ok()?.protector,
+                    signed,
+                    source,
+                    ambient_c,
+                )
+                .1,
+            )
         });
         if let [Some(cold), Some(hot)] = held {
             least = least.min(cold.max(hot));
@@ -211,7 +250,13 @@ fn steering(shunt: &ShuntStage, sheet: &Datasheet, level: &Valued<AbnormalLevel>
     }
 }
 
-fn judge(study: &Study, shunt: &ShuntStage, sheet: &Datasheet, level: &Valued<AbnormalLevel>) -> CheckResult {
+fn judge<'s>(
+    models: &Models<'s>,
+    shunt: &'s ShuntStage,
+    sheet: &Datasheet,
+    level: &Valued<AbnormalLevel>,
+) -> CheckResult {
+    let study = models.study;
     let range = study.port.ambient_c.value;
     let abnormal = &level.value;
     let size = abnormal.level_v.abs();
@@ -248,7 +293,7 @@ fn judge(study: &Study, shunt: &ShuntStage, sheet: &Datasheet, level: &Valued<Ab
             ),
             // It breaks down and may, or it conducts forward.
             _ => conducts(
-                study,
+                models,
                 shunt,
                 sheet,
                 abnormal,
@@ -269,9 +314,9 @@ fn judge(study: &Study, shunt: &ShuntStage, sheet: &Datasheet, level: &Valued<Ab
 }
 
 /// The part conducts for as long as the level lasts: does it survive?
-fn conducts(
-    study: &Study,
-    shunt: &ShuntStage,
+fn conducts<'s>(
+    models: &Models<'s>,
+    shunt: &'s ShuntStage,
     sheet: &Datasheet,
     abnormal: &AbnormalLevel,
     ambient_c: f64,
@@ -288,17 +333,18 @@ fn conducts(
             format!("at {text} the part breaks over and the source feeds it until it is cut off"),
         );
     }
-    let Some(source) = source_ohm(study) else {
+    let Some(source) = source_ohm(models.study) else {
         return finding.unknown(
             None,
             "`source_current` or `source_resistance` of the port",
             format!("the part conducts at {text}; the source decides how much"),
         );
     };
-    let built = match sheet.protector(PartCorner::Low, ambient_c) {
+    let model = models.of(shunt, PartCorner::Low, ambient_c);
+    let built = match model.as_ref() {
         Ok(built) => built,
         Err(missing) => {
-            return finding.unknown(None, datum(&missing), missing.why);
+            return finding.unknown(None, datum(missing), missing.why);
         }
     };
     let (current, voltage) = load_line(&built.protector, as_seen(abnormal, shunt), source, ambient_c);

@@ -1,10 +1,10 @@
 //! The checks. Each file makes results for every corner; the worst of each check is kept.
 
-mod abnormal;
+pub(crate) mod abnormal;
 mod let_through;
 mod rating;
 mod series;
-mod standing;
+pub(crate) mod standing;
 mod switching;
 
 use std::cmp::Ordering;
@@ -27,7 +27,7 @@ pub struct Context<'a> {
 }
 
 /// Impulses of both polarities in one test, where they are known.
-fn impulses(case: &StressCase) -> Option<u32> {
+pub(crate) fn impulses(case: &StressCase) -> Option<u32> {
     let per_polarity = case.disturbance.impulses_per_polarity?;
     Some(
         per_polarity
@@ -51,7 +51,7 @@ fn part_origin(sheet: &Datasheet) -> Option<String> {
 
 /// Largest size in volts of an excursion that counts as none: a line that stays within it never goes below the
 /// return, and a pin needs no withstand against it.
-const NEXT_TO_NOTHING_V: f64 = 0.3;
+pub(crate) const NEXT_TO_NOTHING_V: f64 = 0.3;
 
 /// A check being written down.
 pub struct Finding<'a> {
@@ -181,12 +181,41 @@ pub fn all(context: &Context, failures: &[(Corner, String, CaseError)]) -> Vec<C
     let mut results = Vec::new();
     standing::check(context, &mut results);
     abnormal::check(context, &mut results);
-    switching::check(context, &mut results);
-    let_through::check(context, &mut results);
-    rating::check(context, &mut results);
-    series::check(context, &mut results);
-    soundness(context, failures, &mut results);
+    in_runs(context, failures, &mut results);
     worst(results)
+}
+
+/// The checks that need neither transients nor models, worst first: the cheapest part of [`all`].
+pub fn of_data(study: &Study) -> Vec<CheckResult> {
+    let mut results = Vec::new();
+    let context = Context { study, outcomes: &[] };
+    standing::check(&context, &mut results);
+    worst(results)
+}
+
+/// The checks that need models but no transients, worst first.
+pub fn of_models(study: &Study) -> Vec<CheckResult> {
+    let mut results = Vec::new();
+    let context = Context { study, outcomes: &[] };
+    abnormal::check(&context, &mut results);
+    in_runs(&context, &[], &mut results);
+    worst(results)
+}
+
+/// The checks that some transients can tell, worst first. A failure among them is a failure of the whole, of whatever
+/// transients it consists besides.
+pub fn of_runs(context: &Context, failures: &[(Corner, String, CaseError)]) -> Vec<CheckResult> {
+    let mut results = Vec::new();
+    in_runs(context, failures, &mut results);
+    worst(results)
+}
+
+fn in_runs(context: &Context, failures: &[(Corner, String, CaseError)], results: &mut Vec<CheckResult>) {
+    switching::check(context, results);
+    let_through::check(context, results);
+    rating::check(context, results);
+    series::check(context, results);
+    soundness(context, failures, results);
 }
 
 /// A result is only as good as its transients: unfinished runs and open energy balances make it unknown.

@@ -1,11 +1,11 @@
 //! Checks that need no transient: stand-off, polarity, leakage, capacitance, and whether there is a window at all.
 
 use tidewall_devices::datasheet::{Datasheet, Family};
-use tidewall_ladder::{Across, Conductor};
+use tidewall_ladder::Across;
 use tidewall_study::{Between, Interval, PortKind, ShuntStage, Stage, Study, Valued, Withstand};
 
 use super::{Context, Finding, NEXT_TO_NOTHING_V};
-use crate::build::{places, shunt_places};
+use crate::build::{line_of, places, shunt_places};
 use crate::result::{CheckResult, Corner};
 use crate::text::{amps, celsius, farads, volts};
 
@@ -47,7 +47,7 @@ pub fn must_not_conduct(study: &Study, across: Across) -> Option<&Valued<Interva
 }
 
 /// The levels as the part sees them: blocking side first, other side second, both as sizes.
-fn as_seen(interval: Interval, reversed: bool) -> (f64, f64) {
+pub fn as_seen(interval: Interval, reversed: bool) -> (f64, f64) {
     let (up, down) = (interval.high.max(0.0), (-interval.low).max(0.0));
     if reversed { (down, up) } else { (up, down) }
 }
@@ -242,6 +242,25 @@ fn cold_breakdown(
     }
 }
 
+/// Voltage in volts at which leakage counts, from the levels as the part sees them.
+fn leakage_v(sheet: &Datasheet, (blocking, other): (f64, f64)) -> f64 {
+    if is_symmetrical(sheet) {
+        blocking.max(other)
+    } else {
+        blocking
+    }
+}
+
+/// Leakage in amperes of a part at the levels it sees and a temperature in °C; `None` where no datum says it.
+pub fn leakage_a(sheet: &Datasheet, seen: (f64, f64), temperature_c: f64) -> Option<f64> {
+    let at_v = leakage_v(sheet, seen);
+    match sheet.family {
+        // The insulation of a gas tube is above 10 GΩ in any family (from memory).
+        Family::GasTube => Some(at_v / 1e10),
+        _ => sheet.leakage_at(at_v, temperature_c).ok(),
+    }
+}
+
 fn leakage(
     study: &Study,
     shunt: &ShuntStage,
@@ -259,13 +278,9 @@ fn leakage(
         .leakage_limit_a
         .as_ref()
         .map(|limit| limit.origin.to_string());
-    let (up, down) = as_seen(levels.value, shunt.reversed);
-    let at_v = if is_symmetrical(sheet) { up.max(down) } else { up };
-    let value = match sheet.family {
-        // The insulation of a gas tube is above 10 GΩ in any family (from memory).
-        Family::GasTube => Some(at_v / 1e10),
-        _ => sheet.leakage_at(at_v, hot).ok(),
-    };
+    let seen = as_seen(levels.value, shunt.reversed);
+    let at_v = leakage_v(sheet, seen);
+    let value = leakage_a(sheet, seen, hot);
     results.push(match (value, &study.port.leakage_limit_a) {
         (Some(value), Some(limit)) => finding.at_most(
             value,
@@ -290,7 +305,7 @@ fn leakage(
 }
 
 /// Largest capacitance in farads of a part.
-fn largest_capacitance(sheet: &Datasheet) -> Option<f64> {
+pub fn largest_capacitance(sheet: &Datasheet) -> Option<f64> {
     let sizes = sheet
         .capacitance
         .iter()
@@ -311,14 +326,17 @@ fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
         }
         return;
     };
-    let mut sum = 0.0;
+    // Of each line: specimens differ from one to the other.
+    let mut sums = [0.0; 2];
     for stage in &study.ladder {
         if let Stage::Capacitor(capacitor) = stage {
-            sum += share(study, &capacitor.name, capacitor.between) * capacitor.capacitance_f;
+            let size = share(study, &capacitor.name, capacitor.between) * capacitor.capacitance_f;
+            sums = sums.map(|sum| sum + size);
         }
         let Stage::Shunt(shunt) = stage else { continue };
         let sheet = &study.parts[&shunt.part];
-        let Some(size) = largest_capacitance(sheet) else {
+        let sizes = [0, 1].map(|line| largest_capacitance(&sheet.on_line(line)));
+        let [Some(first), Some(second)] = sizes else {
             let mut finding = Finding::new("line-capacitance", "port", "F");
             finding.element = &shunt.name;
             results.push(finding.unknown(
@@ -328,8 +346,11 @@ fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
             ));
             return;
         };
-        sum += share(study, &shunt.name, shunt.between) * size;
+        let share = share(study, &shunt.name, shunt.between);
+        sums[0] += share * first;
+        sums[1] += share * second;
     }
+    let sum = sums[0].max(sums[1]);
     let mut finding = Finding::new("line-capacitance", "port", "F");
     finding.origin = Some(limit.origin.to_string());
     let why = format!(
@@ -341,7 +362,7 @@ fn capacitance(study: &Study, results: &mut Vec<CheckResult>) {
 }
 
 /// How often the capacitance of a shunt counts from each line to earth: twice between the lines, once otherwise.
-fn share(study: &Study, name: &str, between: Between) -> f64 {
+pub fn share(study: &Study, name: &str, between: Between) -> f64 {
     if matches!(
         places(study, name, between).first(),
         Some((_, Across::LineToLine))
@@ -359,20 +380,20 @@ fn matching(study: &Study, results: &mut Vec<CheckResult>) {
     // Least and most of each line; capacitors count at their nominal value.
     let (mut least, mut most) = ([0.0; 2], [0.0; 2]);
     for stage in &study.ladder {
-        let (places, range) = match stage {
+        let places = match stage {
             Stage::Series(_) => continue,
-            Stage::Capacitor(stage) => (
-                places(study, &stage.name, stage.between),
-                Some((stage.capacitance_f, stage.capacitance_f)),
-            ),
-            Stage::Shunt(stage) => (
-                shunt_places(study, stage),
-                capacitance_range(&study.parts[&stage.part]),
-            ),
+            Stage::Capacitor(stage) => places(study, &stage.name, stage.between),
+            Stage::Shunt(stage) => shunt_places(study, stage),
         };
         for (_, across) in places {
-            let Across::ToReturn(conductor) = across else {
+            if across == Across::LineToLine {
                 continue;
+            }
+            let line = line_of(across);
+            let range = match stage {
+                Stage::Shunt(stage) => capacitance_range(&study.parts[&stage.part].on_line(line)),
+                Stage::Capacitor(stage) => Some((stage.capacitance_f, stage.capacitance_f)),
+                Stage::Series(_) => None,
             };
             let Some((low, high)) = range else {
                 let mut finding = Finding::new("capacitance-matching", "port", "F");
@@ -387,7 +408,6 @@ fn matching(study: &Study, results: &mut Vec<CheckResult>) {
                 ));
                 return;
             };
-            let line = if conductor == Conductor::First { 0 } else { 1 };
             least[line] += low;
             most[line] += high;
         }

@@ -7,8 +7,8 @@ use std::path::Path;
 use schemars::JsonSchema;
 use serde::Serialize;
 use tidewall_parts::import::{
-    Confidence, FileOptions, Guess, GuessOptions, ImportError, ImportOptions, ImportReport, Mapping, Outcome,
-    Refusal, Table, guess, import_into,
+    Confidence, FileOptions, Form, Guess, GuessOptions, ImportError, ImportOptions, ImportReport, Mapping,
+    Outcome, Refusal, Table, guess, import_into,
 };
 use tidewall_parts::{Action, Library};
 
@@ -150,11 +150,14 @@ fn import(
         dry_run: args.dry_run,
         max_bad: args.max_bad,
     };
-    let progress = Progress::through_file(format == Format::Text);
+    let unit = match table.form() {
+        Form::Text { .. } => "bytes",
+        Form::Workbook { .. } => "rows",
+    };
+    let progress = Progress::new(format == Format::Text, unit);
     let mut edit = library.begin(&action)?;
     let report = import_into(table, mapping, &options, &mut edit, &mut |reached| {
-        let size = |size: u64| usize::try_from(size).unwrap_or(usize::MAX);
-        progress.show(size(reached.done), size(reached.all));
+        progress.show(reached.done, reached.all);
     });
     progress.end();
     let report = report.map_err(|refusal| match refusal {

@@ -1,7 +1,12 @@
 //! The engineer's sheet: a result as text.
 
+pub mod compare;
+mod draws;
+mod level;
 mod number;
 pub mod page;
+pub mod rank;
+pub mod requirement;
 mod stress;
 pub mod table;
 
@@ -48,6 +53,15 @@ pub fn sheet(study: &Study, result: &Assessment, traced: &[String], detail: Deta
     reasons(&mut page, result, detail);
     missing(&mut page, result);
     stress::sections(&mut page, study, result);
+    if let Some(drawn) = &result.draws {
+        draws::section(&mut page, drawn, detail);
+    }
+    if let Some(list) = &result.sensitivity {
+        draws::sensitivities(&mut page, list, detail);
+    }
+    if let Some(levels) = &result.highest_levels {
+        level::section(&mut page, levels);
+    }
     list(&mut page, "Assumed", &result.assumptions);
     if detail == Detail::Everything {
         origins(&mut page, result);

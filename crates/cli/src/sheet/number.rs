@@ -1,6 +1,6 @@
 //! Numbers and corners for the sheet.
 
-use tidewall_assess::result::{Corner, StressSet};
+use tidewall_assess::result::{Corner, Polarity, StressSet};
 use tidewall_units::{
     AmpSquaredSeconds, Amps, Celsius, Farads, Henries, Hertz, Joules, Kelvins, Ohms, Quantity, Ratio,
     Seconds, Volts, Watts, parse,
@@ -150,11 +150,18 @@ pub fn corner_words(corner: &Corner) -> String {
             "generator just below firing, at {} of its level",
             Ratio(factor).rounded(3)
         )),
+        (Some(StressSet::Drawn), Some(factor)) => {
+            words.push(format!("generator at {} of its level", Ratio(factor).rounded(3)));
+        }
         (Some(stress), _) => words.push(format!("generator {}", stress.word())),
         (None, _) => {}
     }
     if let Some(sign) = corner.polarity {
-        words.push(if sign == "-" { "negative" } else { "positive" }.to_owned());
+        let word = match sign {
+            Polarity::Positive => "positive",
+            Polarity::Negative => "negative",
+        };
+        words.push(word.to_owned());
         words.push(match corner.supply_v {
             Some(volts) => format!("{} on the line", Volts(volts).rounded(3)),
             None => "unpowered".to_owned(),

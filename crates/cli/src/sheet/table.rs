@@ -15,7 +15,7 @@ pub enum Align {
 
 /// A column.
 struct Column {
-    head: &'static str,
+    head: String,
     align: Align,
     /// Blanks before it.
     gap: usize,
@@ -30,15 +30,15 @@ pub struct Table {
 
 impl Table {
     /// With another column.
-    pub fn column(mut self, head: &'static str, align: Align) -> Table {
-        let gap = 2;
+    pub fn column(mut self, head: &str, align: Align) -> Table {
+        let (head, gap) = (head.to_owned(), 2);
         self.columns.push(Column { head, align, gap });
         self
     }
 
     /// With another column close to the one before it: a unit behind its number.
-    pub fn unit_column(mut self, head: &'static str) -> Table {
-        let (align, gap) = (Align::Left, 1);
+    pub fn unit_column(mut self, head: &str) -> Table {
+        let (head, align, gap) = (head.to_owned(), Align::Left, 1);
         self.columns.push(Column { head, align, gap });
         self
     }
@@ -46,6 +46,22 @@ impl Table {
     /// Another row; cells beyond the columns are not shown.
     pub fn row(&mut self, cells: Vec<(Style, String)>) {
         self.rows.push(cells);
+    }
+
+    /// Without the columns in which no row has anything.
+    pub fn without_empty(mut self) -> Table {
+        for k in (0..self.columns.len()).rev() {
+            let empty = |row: &Vec<(Style, String)>| row.get(k).is_none_or(|cell| cell.1.is_empty());
+            if self.rows.iter().all(empty) {
+                self.columns.remove(k);
+                for row in &mut self.rows {
+                    if k < row.len() {
+                        row.remove(k);
+                    }
+                }
+            }
+        }
+        self
     }
 
     /// Writes the table.
@@ -81,16 +97,16 @@ impl Table {
         let width = body
             .iter()
             .map(|cell| measure_text_width(cell))
-            .chain([measure_text_width(column.head)])
+            .chain([measure_text_width(&column.head)])
             .max()
             .unwrap_or(0);
         let pad = |cell: &str| " ".repeat(width - measure_text_width(cell));
         let mut all = Vec::with_capacity(body.len() + 1);
         let numbers = column.align == Align::Point;
         all.push(if numbers {
-            format!("{}{}", pad(column.head), column.head)
+            format!("{}{}", pad(&column.head), column.head)
         } else {
-            format!("{}{}", column.head, pad(column.head))
+            format!("{}{}", column.head, pad(&column.head))
         });
         for cell in body {
             all.push(if numbers {

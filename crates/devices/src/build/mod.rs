@@ -5,6 +5,7 @@
 //! within what its family is known for) is listed in [`Built::assumptions`].
 
 mod avalanche;
+mod between;
 mod crowbar;
 mod flat_clamp;
 mod gas_tube;
@@ -24,6 +25,7 @@ use crate::pulse_power::UnitWave;
 use crate::thermal::{Foster, SLOWEST_POLE_S, ThermalLadder};
 
 pub use avalanche::{HeatingSplit, SplitRefusal, split_heating};
+pub use between::{ModelRange, blend};
 pub use gas_tube::fit_slope_law;
 pub use series::{BeadModel, FuseModel, InductorModel, PtcModel};
 pub use steering::SteeringModel;
@@ -61,6 +63,8 @@ pub struct Assumption {
 pub struct Built {
     /// The model.
     pub protector: Protector,
+    /// Poles of the heating that the model's thermal ladder stands for; none without a thermal model.
+    pub poles: Foster,
     /// What no datum says.
     pub assumptions: Vec<Assumption>,
     /// Highest junction rise in kelvins this same model has in the part's own single-pulse rating from 25 °C: the
@@ -83,6 +87,9 @@ pub struct BuiltSeries<T> {
 impl Datasheet {
     /// Electrical and thermal model of a shunt protector at a corner of its tolerance, at an ambient in °C.
     ///
+    /// Specimens ([`Datasheet::of_specimens`]) have their own model: the corners are then the lowest and the highest of
+    /// them, the same where there is one.
+    ///
     /// The ambient sets the reference of flat clamps; all other laws take the junction temperature as they run.
     /// Series families, steering diodes and limiters have builders of their own ([`Datasheet::resistor_ohm`],
     /// [`Datasheet::inductor`], [`Datasheet::bead`], [`Datasheet::fuse`], [`Datasheet::ptc`],
@@ -91,6 +98,15 @@ impl Datasheet {
     /// # Errors
     /// The first datum that decides a verdict and is not given, or cannot be used.
     pub fn protector(&self, corner: PartCorner, ambient_c: f64) -> Result<Built, MissingDatum> {
+        if let Some(specimens) = &self.specimens {
+            let (low, high) = specimens.range();
+            let position = match corner {
+                PartCorner::Low => low,
+                PartCorner::Typical => 0.5 * (low + high),
+                PartCorner::High => high,
+            };
+            return Ok(specimens.models.clone()?.at(position, ambient_c));
+        }
         match self.family {
             Family::Avalanche => avalanche::build(self, corner, ambient_c),
             Family::FlatClamp => flat_clamp::build(self, corner, ambient_c),
@@ -375,9 +391,13 @@ fn assemble(
             "thermal resistance to ambient not given: heating goes on as √t for about a second, then settles low",
         );
     }
-    let thermal = heating
-        .as_ref()
-        .map_or_else(ThermalLadder::default, |h| h.poles.to_ladder());
+    let rated_rise_k = heating.as_ref().and_then(|h| h.rated_rise_k);
+    let poles = heating.map(|h| h.poles).unwrap_or_default();
+    let thermal = if poles.time_s.is_empty() {
+        ThermalLadder::default()
+    } else {
+        poles.to_ladder()
+    };
     Built {
         protector: Protector {
             law,
@@ -385,8 +405,9 @@ fn assemble(
             package_h,
             thermal,
         },
+        poles,
         assumptions: notes.0,
-        rated_rise_k: heating.and_then(|h| h.rated_rise_k),
+        rated_rise_k,
     }
 }
 

@@ -54,7 +54,8 @@ impl Datasheet {
                     "rail_clamp",
                 )
             })?;
-        let c_f = 0.5 * self.constant_capacitance(&mut notes);
+        // As for every other part, the model's capacitance is the type's, whatever the specimen.
+        let c_f = 0.5 * self.of_type().constant_capacitance(&mut notes);
         notes.add(
             "breakdown of a steering diode in V",
             DIODE_BREAKDOWN_V,

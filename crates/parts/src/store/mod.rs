@@ -85,10 +85,19 @@ impl Library {
             return Err(LibraryError::Missing(path.to_owned()));
         }
         let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let library = Library::with(Connection::open_with_flags(path, flags), path)?;
-        library.look_through()?;
-        schema::version(&library.connection, path)?;
-        Ok(library)
+        let checked = |library: Library| {
+            library.look_through()?;
+            schema::version(&library.connection, path)?;
+            Ok(library)
+        };
+        let usual = Library::with(Connection::open_with_flags(path, flags), path).and_then(checked);
+        match (usual, unchanging(path)) {
+            (Err(LibraryError::ReadOnly(_) | LibraryError::Unusable { .. }), Some(uri)) => {
+                let flags = flags | OpenFlags::SQLITE_OPEN_URI;
+                Library::with(Connection::open_with_flags(uri, flags), path).and_then(checked)
+            }
+            (usual, _) => usual,
+        }
     }
 
     /// The library as it is when it is created, in memory.
@@ -159,4 +168,25 @@ impl Library {
     fn error(&self, error: &rusqlite::Error) -> LibraryError {
         LibraryError::of(&self.path, error)
     }
+}
+
+/// How to open a file that nobody is writing without the helper files of a log, for which its folder may have no room;
+/// `None` while a writer's log is there. SQLite reads such a file as if it never changed.
+fn unchanging(path: &Path) -> Option<String> {
+    let mut log = path.as_os_str().to_owned();
+    log.push("-wal");
+    if Path::new(&log).exists() {
+        return None;
+    }
+    let mut uri = "file:".to_owned();
+    for c in path.to_str()?.chars() {
+        match c {
+            '%' => uri.push_str("%25"),
+            '?' => uri.push_str("%3f"),
+            '#' => uri.push_str("%23"),
+            c => uri.push(c),
+        }
+    }
+    uri.push_str("?immutable=1");
+    Some(uri)
 }

@@ -8,12 +8,14 @@ mod burst;
 mod discharge;
 mod impulse;
 pub mod levels;
+mod listed;
 mod request;
 mod ring;
 mod surge;
 mod telecom;
 
 pub use levels::{LongLevel, long_levels};
+pub use listed::listed_levels;
 pub use request::{PortUse, RequestError, StressRequest};
 
 use request::normalised;

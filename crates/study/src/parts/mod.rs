@@ -3,6 +3,7 @@
 //! The keys are described for engineers in `docs/parts-file.md`.
 
 mod datum;
+mod network;
 mod table;
 
 use tidewall_devices::datasheet::{Datasheet, Family, Firmness};
@@ -40,6 +41,7 @@ pub const FIRMNESS: &[(&str, Firmness)] = &[
     ("typical", Firmness::Typical),
     ("measured", Firmness::Measured),
     ("invented", Firmness::Invented),
+    ("generic", Firmness::Generic),
 ];
 
 /// The keys of a `[[part]]`.
@@ -57,6 +59,7 @@ pub const PART_KEYS: &[&str] = &[
     "leakage",
     "leakage_doubling",
     "capacitance",
+    "capacitance_touchstone",
     "grading_exponent",
     "forward",
     "junction_max",
@@ -153,7 +156,7 @@ fn read_part(item: &Item<'_>, files: &mut Files<'_>) -> Result<PartEntry, StudyE
         .choice(FAMILIES)?;
     let kind = part.require(
         "kind",
-        "how firm the values are: \"guaranteed\", \"typical\", \"measured\" or \"invented\"",
+        "how firm the values are: \"guaranteed\", \"typical\", \"measured\", \"invented\" or \"generic\"",
     )?;
     let source = part
         .require("source", "document, revision and table the values are from")?
@@ -164,6 +167,7 @@ fn read_part(item: &Item<'_>, files: &mut Files<'_>) -> Result<PartEntry, StudyE
     fill_switches(&part, &mut sheet)?;
     fill_series(&part, &mut sheet)?;
     sheet.table = table::read(&part, files)?;
+    network::fill(&part, &mut sheet, files)?;
     Ok(PartEntry {
         datasheet: sheet,
         file: item.source.name.clone(),

@@ -1,5 +1,6 @@
 //! From the text of a study to a [`Study`].
 
+mod ibis;
 mod ladder;
 mod pin;
 mod port;
@@ -207,6 +208,8 @@ fn read_source(source: &Source, loader: &dyn Loader) -> Result<Study, StudyError
     let pin = pin::read(
         &top.require("pin", "describe the protected circuit under [pin]")?,
         port.lines,
+        &mut files,
+        &mut assumptions,
     )?;
     let board_impedance_ohm = top
         .optional("board", |item| {

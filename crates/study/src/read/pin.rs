@@ -3,8 +3,10 @@
 use tidewall_units::{Amps, Farads, Joules, Ohms, Seconds, Volts};
 
 use crate::error::StudyError;
+use crate::files::Files;
 use crate::levels::lasts;
 use crate::model::{Conduction, Pin, Withstand};
+use crate::read::ibis;
 use crate::table::{Item, Section};
 
 const KEYS: &[&str] = &[
@@ -15,11 +17,17 @@ const KEYS: &[&str] = &[
     "capacitance",
     "esr",
     "conduction",
+    "ibis",
     "failure_current",
     "failure_energy",
 ];
 
-pub(super) fn read(item: &Item<'_>, lines: usize) -> Result<Pin, StudyError> {
+pub(super) fn read(
+    item: &Item<'_>,
+    lines: usize,
+    files: &mut Files<'_>,
+    assumptions: &mut Vec<String>,
+) -> Result<Pin, StudyError> {
     let section = item.table(KEYS)?;
     let mut withstand = Vec::new();
     let mut negative_withstand = Vec::new();
@@ -65,7 +73,22 @@ pub(super) fn read(item: &Item<'_>, lines: usize) -> Result<Pin, StudyError> {
             return Err(item.error("`withstand_common` must be above zero", "voltages above zero", ""));
         }
     }
-    let capacitance_f = section.optional("capacitance", Item::not_negative::<Farads>)?;
+    let failure_current = section.optional("failure_current", failure_current)?;
+    let failure_energy_j = section.optional("failure_energy", Item::positive::<Joules>)?;
+    let own = ibis::Electrical {
+        capacitance_f: section.optional("capacitance", Item::not_negative::<Farads>)?,
+        conduction: conduction(&section)?,
+    };
+    let ibis::Electrical {
+        capacitance_f,
+        conduction: (positive_conduction, negative_conduction),
+    } = match section.get("ibis") {
+        None => own,
+        Some(item) => {
+            let current_counts = failure_current.is_some() || failure_energy_j.is_some();
+            ibis::fill(&item, own, current_counts, files, assumptions)?
+        }
+    };
     let esr_ohm = section.optional("esr", |item| {
         let esr = item.not_negative::<Ohms>()?;
         if capacitance_f.is_none_or(|capacitance| capacitance <= 0.0) {
@@ -73,7 +96,6 @@ pub(super) fn read(item: &Item<'_>, lines: usize) -> Result<Pin, StudyError> {
         }
         Ok(esr)
     })?;
-    let (positive_conduction, negative_conduction) = conduction(&section)?;
     Ok(Pin {
         name: section
             .optional("name", |item| item.name().map(str::to_owned))?
@@ -85,8 +107,8 @@ pub(super) fn read(item: &Item<'_>, lines: usize) -> Result<Pin, StudyError> {
         esr_ohm,
         positive_conduction,
         negative_conduction,
-        failure_current: section.optional("failure_current", failure_current)?,
-        failure_energy_j: section.optional("failure_energy", Item::positive::<Joules>)?,
+        failure_current,
+        failure_energy_j,
         line: section.line(),
     })
 }

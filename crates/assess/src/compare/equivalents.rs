@@ -1,0 +1,221 @@
+//! The parts nearest to a given one.
+
+use std::sync::Arc;
+
+use tidewall_devices::datasheet::Datasheet;
+use tidewall_study::Study;
+
+use super::compare;
+use super::result::{Compared, EQUIVALENTS_SCHEMA, Equivalent, Equivalents};
+use crate::rank::{CheckLine, Position, RankError, RankOptions, Standing, rank};
+use crate::text::{amps, celsius, farads, joules, kelvins, percent, seconds, volts};
+
+/// Differences of values below this share are not worth a word.
+const ALIKE: f64 = 0.02;
+
+/// Parts that can stand for `reference` in the place of a shunt stage, nearest first, `most` of them in detail.
+///
+/// The distance is taken in what this port asks: the margins of all its checks. A part that fails a check here stands
+/// for nothing, whatever its likeness.
+///
+/// # Errors
+/// The ladder has no such shunt stage, or no candidate can stand in it.
+pub fn equivalents(
+    study: &Study,
+    stage: &str,
+    reference: &Arc<Datasheet>,
+    candidates: &[Arc<Datasheet>],
+    most: usize,
+    options: &RankOptions<'_>,
+) -> Result<Equivalents, RankError> {
+    let others: Vec<Arc<Datasheet>> = candidates
+        .iter()
+        .filter(|part| part.name != reference.name)
+        .cloned()
+        .collect();
+    let own = compare(
+        study,
+        stage,
+        std::slice::from_ref(reference),
+        &options.transient,
+        &|_, _| {},
+    )?;
+    let base = own
+        .parts
+        .into_iter()
+        .next()
+        .ok_or_else(|| RankError::NoCandidate(stage.to_owned()))?;
+    let ranking = rank(study, &[Position::of_parts(study, stage, &others)?], options)?;
+    let mut near: Vec<(f64, String)> = ranking
+        .ranked
+        .iter()
+        .filter_map(|candidate| match &candidate.standing {
+            Standing::Ranked { checks, .. } => {
+                let name = candidate.placed.first()?.part.clone()?;
+                Some((distance(&base.checks, checks), name))
+            }
+            Standing::Rejected { .. } => None,
+        })
+        .collect();
+    near.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
+    near.truncate(most);
+    let chosen: Vec<Arc<Datasheet>> = std::iter::once(reference)
+        .chain(
+            near.iter()
+                .filter_map(|(_, name)| others.iter().find(|part| *part.name == **name)),
+        )
+        .cloned()
+        .collect();
+    // All of them together, so that their V-I bands span the same currents.
+    let mut compared = compare(study, stage, &chosen, &options.transient, &|_, _| {})?
+        .parts
+        .into_iter();
+    let reference = compared.next().unwrap_or(base);
+    let equivalents = near
+        .into_iter()
+        .zip(compared)
+        .map(|((distance, _), part)| Equivalent {
+            distance,
+            differences: differences(&reference, &part),
+            part,
+        })
+        .collect();
+    Ok(Equivalents {
+        schema: EQUIVALENTS_SCHEMA,
+        version: env!("CARGO_PKG_VERSION"),
+        study: ranking.study,
+        stage: stage.to_owned(),
+        reference,
+        complete: ranking.complete,
+        candidates: ranking.counts.judged,
+        rejected: ranking.rejected.len(),
+        equivalents,
+    })
+}
+
+/// Margin of a check, limited to ±1; a check without one counts as fully met if it passes.
+fn margin(check: &CheckLine) -> Option<f64> {
+    check.margin.map(|margin| margin.clamp(-1.0, 1.0))
+}
+
+fn same(a: &CheckLine, b: &CheckLine) -> bool {
+    a.check == b.check && a.stress == b.stress && a.element == b.element
+}
+
+/// Pairs of margins of the checks that speak of both parts. The audit speaks of the calculation.
+fn pairs<'c>(
+    a: &'c [CheckLine],
+    b: &'c [CheckLine],
+) -> impl Iterator<Item = (&'c CheckLine, &'c CheckLine, f64)> {
+    a.iter()
+        .filter(|check| check.check != "energy-audit")
+        .filter_map(move |own| {
+            let other = b.iter().find(|other| same(own, other))?;
+            Some((own, other, margin(other)? - margin(own)?))
+        })
+}
+
+/// Root mean square of the differences of margins.
+fn distance(a: &[CheckLine], b: &[CheckLine]) -> f64 {
+    let (count, sum) = pairs(a, b).fold((0usize, 0.0), |(count, sum), (_, _, apart)| {
+        (count + 1, sum + apart * apart)
+    });
+    if count == 0 {
+        f64::INFINITY
+    } else {
+        (sum / count as f64).sqrt()
+    }
+}
+
+/// What differs, in words: kind first, then margins by size, then what no check asks for.
+fn differences(reference: &Compared, part: &Compared) -> Vec<String> {
+    let mut words = Vec::new();
+    if part.family != reference.family {
+        words.push(format!("{} in place of {}", part.family, reference.family));
+    }
+    if let (Some(own), Some(other)) = (reference.bidirectional, part.bidirectional)
+        && own != other
+    {
+        let word = |both: bool| {
+            if both {
+                "blocks both ways"
+            } else {
+                "blocks one way only"
+            }
+        };
+        words.push(format!("{}, where {} {}", word(other), reference.part, word(own)));
+    }
+    if part.verdict != reference.verdict {
+        words.push(format!(
+            "verdict {} in place of {}",
+            part.verdict.word(),
+            reference.verdict.word()
+        ));
+    }
+    let mut apart: Vec<(f64, String)> = pairs(&reference.checks, &part.checks)
+        .filter(|(_, _, apart)| apart.abs() >= ALIKE)
+        .map(|(own, other, apart)| (apart.abs(), in_words(own, other, apart)))
+        .collect();
+    apart.sort_by(|a, b| b.0.total_cmp(&a.0));
+    words.extend(apart.into_iter().map(|(_, text)| text));
+    beside(reference, part, &mut words);
+    if words.is_empty() {
+        words.push("no difference of note in this port".to_owned());
+    }
+    words
+}
+
+fn in_words(own: &CheckLine, other: &CheckLine, apart: f64) -> String {
+    let print = |check: &CheckLine| {
+        let value = check.value.unwrap_or(f64::NAN);
+        match check.unit.as_str() {
+            "V" => volts(value),
+            "A" => amps(value),
+            "J" => joules(value),
+            "F" => farads(value),
+            "K" => kelvins(value),
+            "°C" => celsius(value),
+            "s" => seconds(value),
+            "A²s" => format!("{value:.3} A²s"),
+            // Counts are whole; shares lie below one.
+            "1" if value.fract() == 0.0 => format!("{value}"),
+            "1" => percent(value),
+            unit => format!("{value:.3} {unit}"),
+        }
+    };
+    let of = match &own.stress {
+        Some(stress) => format!("{}, {stress}", own.check),
+        None => own.check.clone(),
+    };
+    format!(
+        "{of}: {} in place of {}, margin {} by {}",
+        print(other),
+        print(own),
+        if apart > 0.0 { "larger" } else { "smaller" },
+        percent(apart.abs())
+    )
+}
+
+/// What no check of this port has a limit for.
+fn beside(reference: &Compared, part: &Compared, words: &mut Vec<String>) {
+    let mut compare = |what: &str, own: Option<f64>, other: Option<f64>, print: &dyn Fn(f64) -> String| match (
+        own, other,
+    ) {
+        (Some(own), Some(other)) if (other - own).abs() > ALIKE * own.abs() => {
+            words.push(format!("{what} {} in place of {}", print(other), print(own)));
+        }
+        (Some(own), None) => words.push(format!("{what} not stated, in place of {}", print(own))),
+        _ => {}
+    };
+    compare("stand-off", reference.stand_off_v, part.stand_off_v, &volts);
+    compare(
+        "capacitance",
+        reference.capacitance_f,
+        part.capacitance_f,
+        &farads,
+    );
+    compare("area", reference.area_m2, part.area_m2, &|area| {
+        format!("{:.1} mm²", area * 1e6)
+    });
+    compare("cost", reference.cost, part.cost, &|cost| format!("{cost}"));
+}

@@ -1,0 +1,97 @@
+//! Where candidates come from.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::Arc;
+
+use tidewall_devices::datasheet::Datasheet;
+use tidewall_parts::PartRecord;
+use tidewall_study::parts::FAMILIES;
+use tidewall_study::{FolderLoader, Study};
+
+use crate::args::{CandidateArgs, nearest};
+use crate::failure::Failure;
+use crate::library::Shelf;
+
+/// Sources when none is named: the study's own parts first, then the library.
+const USUAL: [&str; 2] = ["study", "library"];
+
+/// The parts that the arguments name: from each source, of the families asked for, in the order of their names.
+///
+/// Of two parts of one name that of the earlier source counts, as in a ladder; two that are named on purpose must not
+/// contradict each other.
+pub fn gather(study: &Study, args: &CandidateArgs, shelf: &Shelf) -> Result<Vec<Arc<Datasheet>>, Failure> {
+    let mut parts: BTreeMap<String, Datasheet> = BTreeMap::new();
+    let named: Vec<&str> = args.from.iter().map(String::as_str).collect();
+    let sources = if named.is_empty() { &USUAL[..] } else { &named };
+    for source in sources {
+        for part in from(study, source, shelf)? {
+            let name = part.name.to_string();
+            match parts.get(&name) {
+                Some(other) if !named.is_empty() && *other != part => {
+                    return Err(Failure::usage(
+                        format!(
+                            "the part `{name}` is described in two ways, by {} and by {}",
+                            other.source, part.source
+                        ),
+                        "name the sources one at a time, or rename one of the two",
+                    ));
+                }
+                Some(_) => {}
+                None => {
+                    parts.insert(name, part);
+                }
+            }
+        }
+    }
+    let families = args
+        .families
+        .iter()
+        .map(|word| {
+            let found = FAMILIES.iter().find(|(name, _)| name == word);
+            found.map(|(_, family)| *family).ok_or_else(|| {
+                let words = FAMILIES.iter().map(|(name, _)| *name);
+                let hint =
+                    nearest(word, words.clone()).unwrap_or_else(|| words.collect::<Vec<_>>().join(", "));
+                Failure::usage(format!("there is no family `{word}`"), hint)
+            })
+        })
+        .collect::<Result<Vec<_>, _>>()?;
+    if let Some(missing) = args.only.iter().find(|name| !parts.contains_key(*name)) {
+        let hint = nearest(missing, parts.keys().map(String::as_str));
+        return Err(Failure::usage(
+            format!("there is no part `{missing}` in {}", sources.join(", ")),
+            hint.unwrap_or_else(|| "--from names where parts are looked for".to_owned()),
+        ));
+    }
+    Ok(parts
+        .into_values()
+        .filter(|part| families.is_empty() || families.contains(&part.family))
+        .filter(|part| args.only.is_empty() || args.only.iter().any(|name| *name == *part.name))
+        .map(Arc::new)
+        .collect())
+}
+
+fn from(study: &Study, source: &str, shelf: &Shelf) -> Result<Vec<Datasheet>, Failure> {
+    match source {
+        "study" => return Ok(study.parts.values().cloned().collect()),
+        "library" => return shelf.datasheets(),
+        "generic" => {
+            let classes = tidewall_parts::generic::all();
+            return Ok(classes.iter().map(PartRecord::datasheet).collect());
+        }
+        _ => {}
+    }
+    let path = Path::new(source);
+    let unreadable = |error: std::io::Error| {
+        Failure::usage(
+            format!("{source} cannot be read: {error}"),
+            "--from takes study, library, generic or the name of a parts file",
+        )
+    };
+    let text = std::fs::read_to_string(path).map_err(unreadable)?;
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    let loader = FolderLoader::new(folder.unwrap_or(Path::new(".")));
+    let entries = tidewall_study::read_parts(source, &text, &loader)?;
+    Ok(entries.into_iter().map(|entry| entry.datasheet).collect())
+}

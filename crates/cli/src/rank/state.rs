@@ -1,0 +1,131 @@
+//! The file that lets a ranking go on after a stop: one JSON object a line, each a candidate with its outcome.
+
+use std::collections::HashMap;
+use std::fs::{File, OpenOptions};
+use std::io::{Read, Seek, SeekFrom, Write};
+use std::path::Path;
+use std::sync::Mutex;
+
+use serde::{Deserialize, Serialize};
+use tidewall_assess::rank::Candidate;
+
+use crate::failure::Failure;
+
+/// Version of the file.
+const SCHEMA: &str = "tidewall/ranking-state/1";
+/// Largest file that is read, in bytes: some hundred thousand candidates.
+const LARGEST: u64 = 1 << 30;
+
+#[derive(Serialize, Deserialize)]
+struct Head {
+    schema: String,
+}
+
+/// Candidates judged before, and where new ones are written.
+pub struct State {
+    name: String,
+    known: HashMap<String, Candidate>,
+    file: Mutex<(File, Option<std::io::Error>)>,
+}
+
+impl State {
+    /// Opens the file, or begins it. A line that was cut off when the program was stopped is dropped.
+    pub fn open(path: &Path) -> Result<State, Failure> {
+        let name = path.display().to_string();
+        let failed = |error: std::io::Error| {
+            Failure::output(
+                name.clone(),
+                format!("cannot be used: {}", error.kind()),
+                "name a file in a folder you may write to",
+            )
+        };
+        let mut file = OpenOptions::new()
+            .read(true)
+            .write(true)
+            .create(true)
+            .truncate(false)
+            .open(path)
+            .map_err(failed)?;
+        let size = file.metadata().map_err(failed)?.len();
+        let foreign = || {
+            Failure::output(
+                name.clone(),
+                "is not a state of `tidewall rank --resume`",
+                "name a file of its own; it is left as it is",
+            )
+        };
+        if size > LARGEST {
+            return Err(foreign());
+        }
+        let mut bytes = Vec::new();
+        file.read_to_end(&mut bytes).map_err(failed)?;
+        let whole = bytes
+            .iter()
+            .rposition(|byte| *byte == b'\n')
+            .map_or(0, |end| end + 1);
+        let text = std::str::from_utf8(&bytes[..whole]).map_err(|_| foreign())?;
+        let mut lines = text.lines();
+        let mut known = HashMap::new();
+        match lines.next() {
+            None if bytes.is_empty() => {
+                let head = Head {
+                    schema: SCHEMA.to_owned(),
+                };
+                let line = serde_json::to_string(&head).map_err(|_| foreign())?;
+                writeln!(file, "{line}").map_err(failed)?;
+            }
+            None => return Err(foreign()),
+            Some(line) => {
+                let head: Head = serde_json::from_str(line).map_err(|_| foreign())?;
+                if head.schema != SCHEMA {
+                    return Err(foreign());
+                }
+                // A candidate that cannot be read is judged again.
+                let candidates = lines.filter_map(|line| serde_json::from_str::<Candidate>(line).ok());
+                known.extend(candidates.map(|candidate| (candidate.fingerprint.clone(), candidate)));
+                file.set_len(whole as u64).map_err(failed)?;
+                file.seek(SeekFrom::End(0)).map_err(failed)?;
+            }
+        }
+        Ok(State {
+            name,
+            known,
+            file: Mutex::new((file, None)),
+        })
+    }
+
+    /// A candidate judged before.
+    pub fn known(&self, fingerprint: &str) -> Option<Candidate> {
+        self.known.get(fingerprint).cloned()
+    }
+
+    /// Writes a candidate down. A failure is kept for [`State::end`]: the ranking itself can go on.
+    pub fn keep(&self, candidate: &Candidate) {
+        if self.known.contains_key(&candidate.fingerprint) {
+            return;
+        }
+        let Ok(mut guard) = self.file.lock() else { return };
+        let (file, failure) = &mut *guard;
+        if failure.is_some() {
+            return;
+        }
+        let written = serde_json::to_string(candidate)
+            .map_err(std::io::Error::other)
+            // One write for the line, so that a stop cuts at most the last one.
+            .and_then(|line| file.write_all(format!("{line}\n").as_bytes()));
+        *failure = written.err();
+    }
+
+    /// The first failure to write, if any.
+    pub fn end(self) -> Result<(), Failure> {
+        let failure = self.file.into_inner().ok().and_then(|(_, failure)| failure);
+        match failure {
+            None => Ok(()),
+            Some(error) => Err(Failure::output(
+                self.name,
+                format!("cannot be written: {}", error.kind()),
+                "the work up to there is kept; free some space and run the same command again",
+            )),
+        }
+    }
+}

@@ -1,0 +1,175 @@
+//! A ranking as text.
+
+use tidewall_assess::rank::{Candidate, CheckLine, Placed, Ranking, Standing};
+use tidewall_assess::result::Verdict;
+use tidewall_study::Study;
+use tidewall_units::{Ohms, Quantity};
+
+use super::number::{corner_words, in_one_unit, percent};
+use super::page::{Page, Style};
+use super::style;
+use super::table::{Align, Table};
+
+/// The sheet of a ranking with its best `top` and the `rejected` nearest misses.
+pub fn sheet(study: &Study, ranking: &Ranking, top: usize, rejected: usize) -> String {
+    let mut page = Page::for_terminal();
+    page.line(&[(Style::Strong, &ranking.study.title)]);
+    page.entry("study    ", &study.path);
+    page.entry("place    ", &ranking.positions.join(", "));
+    page.entry("order    ", &ranking.order);
+    let counts = &ranking.counts;
+    let tried = if ranking.complete {
+        format!("{} candidates", counts.candidates)
+    } else {
+        format!("{} of {} candidates (stopped)", counts.judged, counts.candidates)
+    };
+    page.entry(
+        "tried    ",
+        &format!(
+            "{tried}: {} pass, {} marginal, {} unknown; {} fail without a transient, {} in one; {} transients",
+            counts.pass,
+            counts.marginal,
+            counts.unknown,
+            counts.rejected_without_transient,
+            counts.rejected_in_transient,
+            counts.transients
+        ),
+    );
+    best(&mut page, ranking, top);
+    reasons(&mut page, ranking, rejected);
+    page.heading("Caution");
+    page.entry(
+        "– ",
+        "A calculated pass is not a certified pass: the laboratory test decides.",
+    );
+    page.finish()
+}
+
+/// What stands where, in words.
+fn placed(places: &[Placed]) -> String {
+    let alone = places.len() == 1;
+    let words = places.iter().map(|placed| {
+        let what = match (&placed.part, placed.resistance_ohm) {
+            (Some(part), _) => part.clone(),
+            (None, Some(ohms)) => Ohms(ohms).rounded(3),
+            (None, None) => String::new(),
+        };
+        if alone {
+            what
+        } else {
+            format!("{} {what}", placed.stage)
+        }
+    });
+    words.collect::<Vec<_>>().join(", ")
+}
+
+fn best(page: &mut Page, ranking: &Ranking, top: usize) {
+    if ranking.ranked.is_empty() {
+        page.heading("No candidate holds");
+        page.entry("", "Every one fails a check; the nearest misses are below. `--explain` says what a part must be, and what opens the window.");
+        return;
+    }
+    let shown = &ranking.ranked[..ranking.ranked.len().min(top)];
+    page.heading(&match ranking.ranked.len() {
+        more if more > shown.len() => format!("The best {} of {more}", shown.len()),
+        _ => "Ranked, best first".to_owned(),
+    });
+    let column = |of: fn(&Candidate) -> Option<f64>, unit: &str| {
+        in_one_unit(&shown.iter().map(of).collect::<Vec<_>>(), unit)
+    };
+    let (areas, _) = column(|c| c.area_m2.map(|area| area * 1e6), "mm²");
+    let (capacitances, farads) = column(|c| c.capacitance_f, "F");
+    let (costs, _) = column(|c| c.cost, "cost");
+    let mut table = Table::default()
+        .column("", Align::Point)
+        .column("part", Align::Left)
+        .column("verdict", Align::Left)
+        .column("margin %", Align::Point)
+        .column("closest check", Align::Left)
+        .column("capacitance", Align::Point)
+        .unit_column("")
+        .column("mm²", Align::Point)
+        .column("cost", Align::Point);
+    for (k, candidate) in shown.iter().enumerate() {
+        let Standing::Ranked {
+            verdict,
+            worst_margin,
+            checks,
+            ..
+        } = &candidate.standing
+        else {
+            continue;
+        };
+        let closest = match verdict {
+            Verdict::Unknown => checks.first(),
+            _ => closest(checks, *worst_margin),
+        };
+        let plain = |text: &str| (Style::Plain, text.to_owned());
+        table.row(vec![
+            plain(&format!("{}", k + 1)),
+            plain(&placed(&candidate.placed)),
+            (style(*verdict), verdict.word().to_owned()),
+            plain(&worst_margin.map_or(String::new(), percent)),
+            plain(&closest.map_or(String::new(), short)),
+            plain(&capacitances[k]),
+            plain(if capacitances[k].is_empty() { "" } else { &farads }),
+            plain(&areas[k]),
+            plain(&costs[k]),
+        ]);
+    }
+    table.without_empty().write(page);
+    let unknown = shown.iter().filter_map(|candidate| match &candidate.standing {
+        Standing::Ranked {
+            verdict: Verdict::Unknown,
+            checks,
+            ..
+        } => Some((candidate, checks.first()?)),
+        _ => None,
+    });
+    for (candidate, check) in unknown {
+        let missing = check.missing.as_deref().unwrap_or(&check.why);
+        page.entry(
+            &format!("{}  ", placed(&candidate.placed)),
+            &format!("lacks {missing}"),
+        );
+    }
+}
+
+/// The check under stress that has the worst margin.
+fn closest(checks: &[CheckLine], margin: Option<f64>) -> Option<&CheckLine> {
+    checks
+        .iter()
+        .find(|check| check.stress.is_some() && check.margin.is_some() && check.margin == margin)
+}
+
+fn short(check: &CheckLine) -> String {
+    match &check.stress {
+        Some(stress) => format!("{}, {stress}", check.check),
+        None => check.check.clone(),
+    }
+}
+
+fn reasons(page: &mut Page, ranking: &Ranking, most: usize) {
+    if ranking.rejected.is_empty() || most == 0 {
+        return;
+    }
+    let shown = &ranking.rejected[..ranking.rejected.len().min(most)];
+    page.heading(&format!(
+        "Rejected: {} of {}, nearest miss first, each with its first reason",
+        shown.len(),
+        ranking.rejected.len()
+    ));
+    for candidate in shown {
+        let Standing::Rejected { reason, .. } = &candidate.standing else {
+            continue;
+        };
+        let corner = reason
+            .corner
+            .as_ref()
+            .map_or(String::new(), |corner| format!(" ({})", corner_words(corner)));
+        page.entry(
+            &format!("{}  ", placed(&candidate.placed)),
+            &format!("{}: {}{corner}", short(reason), reason.why),
+        );
+    }
+}
