@@ -1,6 +1,6 @@
 //! From a row to a part.
 
-use tidewall_devices::datasheet::{Family, Firmness, RatingWave, Spread};
+use tidewall_devices::datasheet::{Family, RatingWave, Spread};
 
 use super::bind::{Binding, Bound, BoundRule};
 use super::cell::{Cell, Places, Row, letters};
@@ -547,14 +547,4 @@ fn set(condition: &mut Condition, numbered: Numbered, value: f64) -> Result<(), 
     }
     *slot = Some(value);
     Ok(())
-}
-
-/// What must be known of a datum's firmness for a hash of it.
-pub(super) fn firmness_code(firmness: Firmness) -> u8 {
-    match firmness {
-        Firmness::Guaranteed => 0,
-        Firmness::Typical => 1,
-        Firmness::Measured => 2,
-        Firmness::Invented => 3,
-    }
 }

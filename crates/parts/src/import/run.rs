@@ -11,11 +11,12 @@ use super::cell::Row;
 use super::error::ImportError;
 use super::mapping::Mapping;
 use super::report::{BadRow, CellFault, ImportReport, LISTED, Outcome, PartChange, SCHEMA};
-use super::rows::{Reader, firmness_code};
+use super::rows::Reader;
 use super::table::{Reached, Table};
 use crate::error::LibraryError;
 use crate::record::{Condition, PartRecord, Value};
 use crate::store::{Change, Edit};
+use crate::wire;
 
 /// Rows after which a file of mostly bad rows is given up.
 const TRIED: u64 = 1000;
@@ -274,7 +275,7 @@ fn digest(record: &PartRecord) -> u64 {
     record.family.hash(&mut hasher);
     for datum in &record.data {
         datum.key.hash(&mut hasher);
-        firmness_code(datum.firmness).hash(&mut hasher);
+        wire::firmness_word(datum.firmness).hash(&mut hasher);
         condition(&datum.condition, &mut hasher);
         match &datum.value {
             Value::Number(number) => (0u8, number.to_bits()).hash(&mut hasher),
