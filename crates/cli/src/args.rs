@@ -269,6 +269,8 @@ pub enum Output {
     Parts,
     /// The file of `tidewall parts export FILE.json`
     PartsFile,
+    /// `tidewall parts import --format json`: the report, or the guess
+    Import,
     /// Errors on standard error with --format json, one a line
     Error,
 }
