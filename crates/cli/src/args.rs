@@ -2,6 +2,8 @@
 
 use std::path::PathBuf;
 
+use tidewall_assess::draws::{Distribution, Plan};
+
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::parts::args::PartsArgs;
@@ -84,15 +86,8 @@ pub struct CheckArgs {
     /// Margin below which a pass is marginal, in place of the studies' own
     #[arg(long, value_name = "SHARE")]
     pub margin: Option<String>,
-    /// Also draw so many specimens within all tolerances, and say how often each check fails
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_DRAWS), conflicts_with = "corners")]
-    pub draws: Option<u64>,
-    /// Seed of the draws: the same one gives the same draws
-    #[arg(long, value_name = "S", default_value_t = 1, requires = "draws")]
-    pub seed: u64,
-    /// How specimens lie between the limits of a tolerance
-    #[arg(long, value_enum, default_value_t = Spread::Uniform, requires = "draws")]
-    pub distribution: Spread,
+    #[command(flatten)]
+    pub draws: DrawArgs,
     /// Also search the highest level of each stress that is survived at every corner
     #[arg(long, conflicts_with = "corners")]
     pub highest_level: bool,
@@ -142,6 +137,8 @@ pub struct RankArgs {
     /// How many of the best to show
     #[arg(long, value_name = "N", default_value_t = 10)]
     pub top: usize,
+    #[command(flatten)]
+    pub draws: DrawArgs,
     /// How many of the rejected to show
     #[arg(long, value_name = "N", default_value_t = 10)]
     pub rejected: usize,
@@ -180,6 +177,34 @@ pub struct CompareArgs {
 
 /// The most draws at once: each keeps the margins of all its checks.
 const MOST_DRAWS: u64 = 100_000;
+
+/// Monte Carlo draws.
+#[derive(Debug, Args)]
+pub struct DrawArgs {
+    /// Also draw so many specimens within all tolerances, and say how often each check fails
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_DRAWS), conflicts_with_all = ["corners", "explain"])]
+    pub draws: Option<u64>,
+    /// Seed of the draws: the same one gives the same draws
+    #[arg(long, value_name = "S", default_value_t = 1, requires = "draws")]
+    pub seed: u64,
+    /// How specimens lie between the limits of a tolerance
+    #[arg(long, value_enum, default_value_t = Spread::Uniform, requires = "draws")]
+    pub distribution: Spread,
+}
+
+impl DrawArgs {
+    /// The draws asked for.
+    pub fn plan(&self) -> Option<Plan> {
+        Some(Plan {
+            count: self.draws?,
+            seed: self.seed,
+            distribution: match self.distribution {
+                Spread::Uniform => Distribution::Uniform,
+                Spread::Normal => Distribution::Normal,
+            },
+        })
+    }
+}
 
 /// Distribution of the draws.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
