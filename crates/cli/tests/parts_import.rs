@@ -78,6 +78,17 @@ fn an_import_adds_all_and_the_next_one_finds_all_unchanged() {
     assert_eq!(first["schema"], "tidewall/import/1");
     assert_eq!(first["outcome"], "complete");
     assert_eq!(counts(&first), [300, 0, 0, 0, 0]);
+    // A part whose row has moved is not a changed one.
+    let text = std::fs::read_to_string(&desk.table).unwrap();
+    let (head, rows) = text.split_once('\n').unwrap();
+    let moved = desk
+        .bench
+        .write("moved.csv", format!("A title;;\n{head}\n{rows}"));
+    let report = desk
+        .import(&moved, &["--dry-run", "--format", "json"])
+        .expect(0)
+        .json();
+    assert_eq!((report["moved"].as_u64(), counts(&report)), (Some(300), [0; 5]));
     let before = desk.export("one.json");
     let second = desk.import(&desk.table, &["--format", "json"]).expect(0).json();
     assert_eq!(counts(&second), [0, 0, 300, 0, 0]);

@@ -212,6 +212,7 @@ fn sheet(report: &ImportReport, place: &Place) -> String {
         count(report.rows, "row", "rows"),
         format!("{} added", report.added),
         format!("{} changed", report.changed),
+        format!("{} moved", report.moved),
         format!("{} unchanged", report.unchanged),
         format!("{} repeated", report.repeated),
         format!("{} bad", report.bad),

@@ -82,6 +82,8 @@ pub struct ImportReport {
     pub added: u64,
     /// Parts of which a datum is new or says something else.
     pub changed: u64,
+    /// Parts whose data say what they said, and stand in another place of the document.
+    pub moved: u64,
     /// Parts that were there as they are.
     pub unchanged: u64,
     /// Rows that repeat an earlier row of the file.

@@ -108,7 +108,9 @@ impl Reader<'_> {
 
     fn placed(&self, stated: Stated, row: &Row) -> Datum {
         let mut datum = stated.datum;
-        datum.source.place = self.places.source(row.number, &stated.columns);
+        let mut columns = stated.columns;
+        columns.sort_unstable();
+        datum.source.place = self.places.source(row.number, &columns);
         datum
     }
 

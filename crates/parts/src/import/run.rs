@@ -15,7 +15,7 @@ use super::rows::Reader;
 use super::table::{Reached, Table};
 use crate::error::LibraryError;
 use crate::record::{Condition, PartRecord, Value};
-use crate::store::{Change, Edit};
+use crate::store::{Change, Edit, FieldChange};
 use crate::wire;
 
 /// Rows after which a file of mostly bad rows is given up.
@@ -91,6 +91,7 @@ pub fn import_into(
             rows: 0,
             added: 0,
             changed: 0,
+            moved: 0,
             unchanged: 0,
             repeated: 0,
             bad: 0,
@@ -184,10 +185,12 @@ impl Run<'_> {
                     self.report.added_parts.push(entry);
                 }
             }
-            Change::Changed(fields) => {
+            Change::Changed(fields) if fields.iter().all(only_moved) => self.report.moved += 1,
+            Change::Changed(mut fields) => {
+                fields.retain(|field| !only_moved(field));
                 self.report.changed += 1;
                 if self.report.changed_parts.len() < LISTED {
-                    entry.changes = fields.iter().map(crate::store::FieldChange::in_words).collect();
+                    entry.changes = fields.iter().map(FieldChange::in_words).collect();
                     self.report.changed_parts.push(entry);
                 }
             }
@@ -258,6 +261,18 @@ impl Run<'_> {
             });
         }
         self.report
+    }
+}
+
+/// Whether a datum says what it said, from another place of the same document.
+fn only_moved(field: &FieldChange) -> bool {
+    match (&field.old, &field.new) {
+        (Some(old), Some(new)) => {
+            old.value == new.value
+                && old.firmness == new.firmness
+                && old.source.revision == new.source.revision
+        }
+        _ => false,
     }
 }
 

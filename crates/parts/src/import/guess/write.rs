@@ -288,7 +288,7 @@ fn one_kind(columns: &[Column]) -> Option<String> {
         .iter()
         .find(|column| column.meaning == Some(Meaning::Firmness))?;
     match sample_words(column).as_slice() {
-        [word] if wire::firmness(word).is_some() => Some(word.clone()),
+        [word] if wire::firmness(word).is_some() && word != "generic" => Some(word.clone()),
         _ => None,
     }
 }

@@ -227,7 +227,9 @@ fn family_of(name: &str, place: &str, word: &str) -> Result<Family, ImportError>
 }
 
 fn firmness_of(name: &str, place: &str, word: &str) -> Result<Firmness, ImportError> {
-    wire::firmness(word.trim()).ok_or_else(|| {
+    // A class that follows from formulas is no part of a table.
+    let known = wire::firmness(word.trim()).filter(|firmness| *firmness != Firmness::Generic);
+    known.ok_or_else(|| {
         ImportError::new(name, place, format!("`kind` cannot be \"{word}\""))
             .expected("guaranteed, typical, measured or invented: how firm the values are")
     })
