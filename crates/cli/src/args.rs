@@ -78,7 +78,7 @@ pub struct CheckArgs {
     #[arg(required = true, value_name = "STUDY")]
     pub studies: Vec<PathBuf>,
     /// Run only the corners that fit; given more than once, those that fit any
-    #[arg(long = "corner", value_name = "SPEC")]
+    #[arg(long = "corner", value_name = "SPEC", conflicts_with = "draws")]
     pub corners: Vec<String>,
     /// Write the waveforms of each stress at its worst let-through
     #[arg(long, value_name = "FILE.csv")]
@@ -127,7 +127,7 @@ pub struct RankArgs {
     #[arg(long, value_name = "STAGE=VALUES")]
     pub series: Vec<String>,
     /// What a part in the place must be, before any is chosen
-    #[arg(long, conflicts_with_all = ["series", "prefer", "resume"])]
+    #[arg(long, conflicts_with_all = ["series", "prefer", "resume", "draws"])]
     pub explain: bool,
     #[command(flatten)]
     pub candidates: CandidateArgs,
@@ -182,7 +182,7 @@ const MOST_DRAWS: u64 = 100_000;
 #[derive(Debug, Args)]
 pub struct DrawArgs {
     /// Also draw so many specimens within all tolerances, and say how often each check fails
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_DRAWS), conflicts_with_all = ["corners", "explain"])]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_DRAWS))]
     pub draws: Option<u64>,
     /// Seed of the draws: the same one gives the same draws
     #[arg(long, value_name = "S", default_value_t = 1, requires = "draws")]
