@@ -324,14 +324,7 @@ fn condition(condition: &Condition, hasher: &mut DefaultHasher) {
         }
         Some(RatingWave::Rectangle { width_s }) => (4u8, width_s.to_bits()).hash(hasher),
     }
-    let numbers = [
-        condition.current_a,
-        condition.voltage_v,
-        condition.temperature_c,
-        condition.slope_v_per_s,
-        condition.width_s,
-        condition.frequency_hz,
-    ];
+    let numbers = condition.numbers();
     numbers.map(|number| number.map(f64::to_bits)).hash(hasher);
     condition.pulses.hash(hasher);
 }
