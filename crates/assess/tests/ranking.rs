@@ -349,6 +349,54 @@ fn weights_decide_within_a_verdict() {
     assert_ne!(in_turn, by_cost);
 }
 
+/// A pair whose lines carry a positive voltage to earth and a negative one between them.
+const PAIR: &str = r#"
+title = "Pair"
+[port]
+kind = "dc"
+lines = 2
+ambient = "-40 °C to 70 °C"
+working = "20 V to 28 V"
+must_not_conduct = "0 V to 30 V"
+must_not_conduct_between = "-30 V to 0 V"
+source_current = "1 A"
+leakage_limit = "100 µA"
+powered = "unpowered"
+[[stress]]
+id = "surge"
+standard = "IEC 61000-4-5"
+level = "300 V"
+coupling = "line-line"
+polarity = "+"
+[[ladder]]
+series = { resistance = "20 mΩ", inductance = "15 nH" }
+[[ladder]]
+name = "D1"
+shunt = "alder-33"
+between = "line-line"
+reversed = true
+lead = "2 nH"
+[pin]
+name = "in"
+withstand = [{ voltage = "75 V", lasts = "any", polarity = "both" }]
+withstand_common = "500 V"
+capacitance = "4.7 µF"
+"#;
+
+#[test]
+fn a_part_between_the_lines_is_turned_by_the_voltage_between_them() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/river-gauge");
+    let mut study = read_text("pair", PAIR, &FolderLoader::new(folder)).unwrap();
+    let one_way = study.parts.get_mut("alder-33").unwrap();
+    one_way.bidirectional = Some(false);
+    (one_way.forward_v, one_way.forward_ohm) = (Some(0.7), Some(0.02));
+    let whole = assess(&study, &Options::default(), &|_, _| {});
+    assert_eq!(whole.verdict, Verdict::Pass);
+    let parts = [Arc::new(study.parts["alder-33"].clone())];
+    let ranking = rank(&study, &position(&study, &parts), &RankOptions::default()).unwrap();
+    assert_eq!(ranking.ranked.len(), 1, "{:?}", ranking.rejected);
+}
+
 #[test]
 fn places_that_take_no_part_are_refused() {
     let study = study();
