@@ -398,6 +398,18 @@ fn a_part_between_the_lines_is_turned_by_the_voltage_between_them() {
 }
 
 #[test]
+fn resistances_alone_have_no_area_cost_or_capacitance() {
+    let study = study();
+    let positions = [Position::of_ohms(&study, "wire", &[1e-2]).unwrap()];
+    let ranking = rank(&study, &positions, &RankOptions::default()).unwrap();
+    let candidate = ranking.ranked.iter().chain(&ranking.rejected).next().unwrap();
+    assert_eq!(
+        (candidate.area_m2, candidate.cost, candidate.capacitance_f),
+        (None, None, None)
+    );
+}
+
+#[test]
 fn places_that_take_no_part_are_refused() {
     let study = study();
     let parts = library(&study, 3);
