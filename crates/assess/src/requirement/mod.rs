@@ -61,7 +61,7 @@ pub fn synthesise(study: &Study, stage: &str, options: &Options) -> Result<Requi
     let search = Search {
         study,
         shunt,
-        both_ways: walls.as_ref().is_none_or(Walls::both_ways),
+        both_ways: walls.as_ref().is_none_or(|walls| walls.both_ways),
         options,
     };
     let wall_v = walls.as_ref().map(|walls| walls.lowest_clamp_v);
@@ -257,6 +257,8 @@ impl Search<'_> {
             reference(RatingWave::Surge8x20),
             reference(RatingWave::Long10x1000),
         );
+        // The wall is approached from below in the directions that the clamp blocks; what flows forward meets none.
+        let mut blocking_a = 0.0f64;
         for outcome in &tried.outcomes {
             for (name, _) in shunt_places(self.study, self.shunt) {
                 let Some(element) = outcome.element(&name) else {
@@ -264,6 +266,12 @@ impl Search<'_> {
                 };
                 let log = &outcome.outcome.elements[element];
                 demand.energy_j = demand.energy_j.max(log.energy_j);
+                // In the part's own orientation, which turns to the side that blocks.
+                blocking_a = blocking_a.max(if self.both_ways {
+                    log.amps.size()
+                } else {
+                    log.amps.max
+                });
                 if log.amps.size() > demand.current_a {
                     demand.current_a = log.amps.size();
                     demand.corner = outcome.case.corner();
@@ -281,9 +289,9 @@ impl Search<'_> {
         }
         if let Some(highest) = highest_clamp_v
             && !open_above
-            && demand.current_a > 0.0
+            && blocking_a > 0.0
         {
-            demand.slope_at_most_ohm = Some((highest - wall_v) / demand.current_a);
+            demand.slope_at_most_ohm = Some((highest - wall_v) / blocking_a);
         }
         demand
     }
