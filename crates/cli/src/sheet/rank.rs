@@ -69,6 +69,14 @@ fn placed(places: &[Placed]) -> String {
 
 fn best(page: &mut Page, ranking: &Ranking, top: usize) {
     if ranking.ranked.is_empty() {
+        if !ranking.complete {
+            page.heading("No candidate holds so far");
+            page.entry(
+                "",
+                "Every one judged before the stop fails a check; the others are not known.",
+            );
+            return;
+        }
         page.heading("No candidate holds");
         page.entry("", "Every one fails a check; the nearest misses are below. `--explain` says what a part must be, and what opens the window.");
         return;
