@@ -256,3 +256,37 @@ fn a_level_that_no_part_may_conduct_at_asks_for_blocking_its_way() {
     assert_eq!(free.wall_v, Some(20.0));
     assert!(free.demands[0].why.contains("unidirectional parts may do"));
 }
+
+#[test]
+fn behind_a_first_stage_the_surge_that_does_not_fire_it_counts() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/river-gauge");
+    let text = std::fs::read_to_string(format!("{folder}/sonde-rs485.toml")).unwrap();
+    let text = text.replace("polarity = \"both\"", "polarity = \"+\"");
+    let mut study = read_text("sonde", &text, &FolderLoader::new(folder)).unwrap();
+    study.stresses.retain(|stress| stress.id == "surge");
+    // One polarity and no supply say enough, and are quick.
+    study.port.powered = tidewall_study::Powered::Unpowered;
+    let demand = find(&study).stresses.remove(0);
+    // A clamp of that voltage in the place, run whole: no corner of it carries more than the requirement says.
+    let mut sheet = Datasheet::unknown("as required", Family::Table, "ideal clamp of this test");
+    sheet.bidirectional = Some(true);
+    let highest = demand.highest_clamp_v.unwrap();
+    sheet.table = vec![
+        (-highest - 10.0, -1e4),
+        (-highest, -1e-3),
+        (highest, 1e-3),
+        (highest + 10.0, 1e4),
+    ];
+    let placed = with(&study, &[("D1", &Choice::Part(std::sync::Arc::new(sheet)))]);
+    let result = assess(&placed, &Options::default(), &|_, _| {});
+    let elements = result.transients.iter().flat_map(|run| &run.elements);
+    let energy = elements
+        .filter(|element| element.name.starts_with("D1"))
+        .map(|element| element.energy_j)
+        .fold(0.0, f64::max);
+    assert!(
+        (demand.energy_j / energy - 1.0).abs() < 0.01,
+        "{} J against {energy} J",
+        demand.energy_j
+    );
+}

@@ -21,7 +21,7 @@ use crate::checks;
 use crate::corners::{self, Case};
 use crate::rank::{Choice, RankError, with};
 use crate::result::{CheckResult, Corner, PartSet, StressSet, StudyRef, Verdict};
-use crate::simulate::{CaseOutcome, Ports, Runs, simulate_all};
+use crate::simulate::{CaseOutcome, Ports, Runs, blind_spots, simulate_all};
 use crate::text::volts;
 use demands::Walls;
 
@@ -163,7 +163,8 @@ impl Search<'_> {
         with(self.study, &[(&self.shunt.name, &choice)])
     }
 
-    /// Runs a study at the corners that an ideal clamp leaves different.
+    /// Runs a study at the corners that an ideal clamp leaves different. Beside another stage the weaker generator and
+    /// the blind spots below the firing count too: a first stage may leave them all to the clamp.
     fn run(&self, study: &Study, stress: Option<usize>) -> Tried {
         let others = study.ladder.iter().any(
             |stage| matches!(stage, Stage::Shunt(shunt) if !study.parts[&shunt.part].name.starts_with("ideal clamp")),
@@ -171,11 +172,16 @@ impl Search<'_> {
         let hot = study.port.ambient_c.value.high;
         let wanted = |case: &Case| {
             stress.is_none_or(|stress| case.stress == stress)
-                && case.tolerance != StressSet::Low
-                && (others || case.ambient_c == hot && case.parts == PartSet::High)
+                && (others
+                    || case.tolerance != StressSet::Low
+                        && case.ambient_c == hot
+                        && case.parts == PartSet::High)
         };
-        let cases: Vec<Case> = corners::cases(study).into_iter().filter(wanted).collect();
+        let mut cases: Vec<Case> = corners::cases(study).into_iter().filter(wanted).collect();
         let ports = Ports::new(study, &cases);
+        if others {
+            cases.extend(blind_spots(&ports, &cases, self.options));
+        }
         let results = simulate_all(&ports, &cases, self.options, &|_| {});
         let runs = Runs::of(study, &cases, results);
         Tried {
