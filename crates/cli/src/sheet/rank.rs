@@ -234,3 +234,38 @@ fn reasons(page: &mut Page, ranking: &Ranking, most: usize) {
         );
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use tidewall_assess::rank::{Counts, RANKING_SCHEMA};
+    use tidewall_assess::result::StudyRef;
+
+    use super::*;
+
+    #[test]
+    fn stopped_work_does_not_speak_of_the_rest() {
+        let mut ranking = Ranking {
+            schema: RANKING_SCHEMA,
+            version: "0",
+            study: StudyRef {
+                title: String::new(),
+                digest: String::new(),
+            },
+            positions: Vec::new(),
+            complete: false,
+            counts: Counts::default(),
+            order: String::new(),
+            ranked: Vec::new(),
+            rejected: Vec::new(),
+            short_list: None,
+        };
+        let words = |ranking: &Ranking| {
+            let mut page = Page::for_terminal();
+            best(&mut page, ranking, 1);
+            page.finish()
+        };
+        assert!(words(&ranking).contains("judged before the stop"));
+        ranking.complete = true;
+        assert!(words(&ranking).contains("Every one fails a check"));
+    }
+}
