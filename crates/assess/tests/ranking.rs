@@ -10,7 +10,7 @@ use tidewall_assess::rank::{
 };
 use tidewall_assess::result::Verdict;
 use tidewall_assess::{assess, rank::CheckLine};
-use tidewall_devices::datasheet::Datasheet;
+use tidewall_devices::datasheet::{Datasheet, Family};
 use tidewall_study::{FolderLoader, Study, read_text};
 use tidewall_transient::Options;
 
@@ -395,6 +395,25 @@ fn a_part_between_the_lines_is_turned_by_the_voltage_between_them() {
     let parts = [Arc::new(study.parts["alder-33"].clone())];
     let ranking = rank(&study, &position(&study, &parts), &RankOptions::default()).unwrap();
     assert_eq!(ranking.ranked.len(), 1, "{:?}", ranking.rejected);
+}
+
+#[test]
+fn a_measured_part_that_blocks_one_way_only_is_not_taken_for_symmetrical() {
+    let study = study();
+    let mut sheet = Datasheet::clone(&study.parts["alder-33"]);
+    sheet.family = Family::Table;
+    sheet.table = vec![(-0.9, -100.0), (-0.7, -1e-3), (38.0, 1e-3), (45.0, 400.0)];
+    sheet.bidirectional = Some(false);
+    let ranking = rank(
+        &study,
+        &position(&study, &[Arc::new(sheet)]),
+        &RankOptions::default(),
+    )
+    .unwrap();
+    let Standing::Rejected { reason, .. } = &ranking.rejected[0].standing else {
+        panic!("{ranking:?}")
+    };
+    assert_eq!(reason.check, "polarity");
 }
 
 #[test]
