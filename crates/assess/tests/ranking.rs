@@ -10,7 +10,7 @@ use tidewall_assess::rank::{
 };
 use tidewall_assess::result::Verdict;
 use tidewall_assess::{assess, rank::CheckLine};
-use tidewall_devices::datasheet::Datasheet;
+use tidewall_devices::datasheet::{Datasheet, Family};
 use tidewall_study::{FolderLoader, Study, read_text};
 use tidewall_transient::Options;
 
@@ -347,6 +347,85 @@ fn weights_decide_within_a_verdict() {
             .all(|pair| { keys(&pair[0]).0 < keys(&pair[1]).0 || cost(&pair[0]) <= cost(&pair[1]) })
     );
     assert_ne!(in_turn, by_cost);
+}
+
+/// A pair whose lines carry a positive voltage to earth and a negative one between them.
+const PAIR: &str = r#"
+title = "Pair"
+[port]
+kind = "dc"
+lines = 2
+ambient = "-40 °C to 70 °C"
+working = "20 V to 28 V"
+must_not_conduct = "0 V to 30 V"
+must_not_conduct_between = "-30 V to 0 V"
+source_current = "1 A"
+leakage_limit = "100 µA"
+powered = "unpowered"
+[[stress]]
+id = "surge"
+standard = "IEC 61000-4-5"
+level = "300 V"
+coupling = "line-line"
+polarity = "+"
+[[ladder]]
+series = { resistance = "20 mΩ", inductance = "15 nH" }
+[[ladder]]
+name = "D1"
+shunt = "alder-33"
+between = "line-line"
+reversed = true
+lead = "2 nH"
+[pin]
+name = "in"
+withstand = [{ voltage = "75 V", lasts = "any", polarity = "both" }]
+withstand_common = "500 V"
+capacitance = "4.7 µF"
+"#;
+
+#[test]
+fn a_part_between_the_lines_is_turned_by_the_voltage_between_them() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/river-gauge");
+    let mut study = read_text("pair", PAIR, &FolderLoader::new(folder)).unwrap();
+    let one_way = study.parts.get_mut("alder-33").unwrap();
+    one_way.bidirectional = Some(false);
+    (one_way.forward_v, one_way.forward_ohm) = (Some(0.7), Some(0.02));
+    let whole = assess(&study, &Options::default(), &|_, _| {});
+    assert_eq!(whole.verdict, Verdict::Pass);
+    let parts = [Arc::new(study.parts["alder-33"].clone())];
+    let ranking = rank(&study, &position(&study, &parts), &RankOptions::default()).unwrap();
+    assert_eq!(ranking.ranked.len(), 1, "{:?}", ranking.rejected);
+}
+
+#[test]
+fn a_measured_part_that_blocks_one_way_only_is_not_taken_for_symmetrical() {
+    let study = study();
+    let mut sheet = Datasheet::clone(&study.parts["alder-33"]);
+    sheet.family = Family::Table;
+    sheet.table = vec![(-0.9, -100.0), (-0.7, -1e-3), (38.0, 1e-3), (45.0, 400.0)];
+    sheet.bidirectional = Some(false);
+    let ranking = rank(
+        &study,
+        &position(&study, &[Arc::new(sheet)]),
+        &RankOptions::default(),
+    )
+    .unwrap();
+    let Standing::Rejected { reason, .. } = &ranking.rejected[0].standing else {
+        panic!("{ranking:?}")
+    };
+    assert_eq!(reason.check, "polarity");
+}
+
+#[test]
+fn resistances_alone_have_no_area_cost_or_capacitance() {
+    let study = study();
+    let positions = [Position::of_ohms(&study, "wire", &[1e-2]).unwrap()];
+    let ranking = rank(&study, &positions, &RankOptions::default()).unwrap();
+    let candidate = ranking.ranked.iter().chain(&ranking.rejected).next().unwrap();
+    assert_eq!(
+        (candidate.area_m2, candidate.cost, candidate.capacitance_f),
+        (None, None, None)
+    );
 }
 
 #[test]

@@ -69,6 +69,14 @@ fn placed(places: &[Placed]) -> String {
 
 fn best(page: &mut Page, ranking: &Ranking, top: usize) {
     if ranking.ranked.is_empty() {
+        if !ranking.complete {
+            page.heading("No candidate holds so far");
+            page.entry(
+                "",
+                "Every one judged before the stop fails a check; the others are not known.",
+            );
+            return;
+        }
         page.heading("No candidate holds");
         page.entry("", "Every one fails a check; the nearest misses are below. `--explain` says what a part must be, and what opens the window.");
         return;
@@ -224,5 +232,40 @@ fn reasons(page: &mut Page, ranking: &Ranking, most: usize) {
             &format!("{}  ", placed(&candidate.placed)),
             &format!("{}: {}{corner}", short(reason), reason.why),
         );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use tidewall_assess::rank::{Counts, RANKING_SCHEMA};
+    use tidewall_assess::result::StudyRef;
+
+    use super::*;
+
+    #[test]
+    fn stopped_work_does_not_speak_of_the_rest() {
+        let mut ranking = Ranking {
+            schema: RANKING_SCHEMA,
+            version: "0",
+            study: StudyRef {
+                title: String::new(),
+                digest: String::new(),
+            },
+            positions: Vec::new(),
+            complete: false,
+            counts: Counts::default(),
+            order: String::new(),
+            ranked: Vec::new(),
+            rejected: Vec::new(),
+            short_list: None,
+        };
+        let words = |ranking: &Ranking| {
+            let mut page = Page::for_terminal();
+            best(&mut page, ranking, 1);
+            page.finish()
+        };
+        assert!(words(&ranking).contains("judged before the stop"));
+        ranking.complete = true;
+        assert!(words(&ranking).contains("Every one fails a check"));
     }
 }
