@@ -300,7 +300,7 @@ impl<R: BufRead> Table<R> {
                 .map(|(at, _)| at + 1)
                 .next_back();
             let Some(end) = end else { continue };
-            let parsed = number(value[..end].as_bytes(), self.decimal_comma);
+            let parsed = number(&value.as_bytes()[..end], self.decimal_comma);
             let unit = scale_of(&value[end..]).filter(|unit| unit.0 == kind);
             if let (Some(number), Some(unit)) = (parsed, unit) {
                 numbers.push(number * unit.1);

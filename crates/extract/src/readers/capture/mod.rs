@@ -227,7 +227,11 @@ pub fn read(
             sums.integral += 0.5 * step * (before[2 + k] + value);
             for j in k..n {
                 let (a0, a1, b0, b1) = (before[2 + k], value, before[2 + j], row[2 + j]);
-                products[k][j] += step / 6.0 * (2.0 * (a0 * b0 + a1 * b1) + a0 * b1 + a1 * b0);
+                let part = step / 6.0 * (2.0 * (a0 * b0 + a1 * b1) + a0 * b1 + a1 * b0);
+                products[k][j] += part;
+                if j != k {
+                    products[j][k] += part;
+                }
             }
         }
         keeper.push(&row);
@@ -244,11 +248,6 @@ pub fn read(
             "at least two",
             "",
         ));
-    }
-    for k in 0..n {
-        for j in 0..k {
-            products[k][j] = products[j][k];
-        }
     }
     let (step_s, mut faults) = times.finish();
     for (name, sums) in names.iter().zip(&sums) {
