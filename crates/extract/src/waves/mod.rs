@@ -127,6 +127,8 @@ pub struct Treated {
     pub voltage: Wave,
     /// Current in amperes on the same times.
     pub current: Option<Wave>,
+    /// Whether the zero of the voltage was taken from the part before its event.
+    pub zeroed: bool,
     /// The voltage before the event, with factor, zero still in it.
     pub rest: Option<Rest>,
     /// The same of the current.
@@ -194,6 +196,7 @@ pub fn treat(voltage: &Wave, current: Option<&Wave>, treatment: &Treatment) -> T
         }
     });
     Treated {
+        zeroed: treatment.zero && rest.is_some(),
         voltage,
         current,
         rest,
