@@ -288,18 +288,3 @@ fn a_long_capture_keeps_peaks_and_integrals_in_bounded_room() {
     let shifted = capture.product_integral(0, 1.0, 1, 0.0);
     assert!((energy - shifted - exact).abs() < 1e-9 * energy.abs());
 }
-
-/// Bounded memory at full length: run by `scripts/long-capture`, which measures it.
-#[test]
-#[ignore = "takes minutes in a debug build; scripts/long-capture runs the command on as many samples"]
-fn fifty_million_samples() {
-    let rows = 50_000_000;
-    let capture = read(
-        BufReader::new(Endless::new(rows)),
-        &CaptureOptions::default(),
-        &mut |_| {},
-    )
-    .expect("a capture");
-    assert_eq!(capture.samples, rows);
-    assert_eq!(capture.channels[0].highest.0, 777.25);
-}
