@@ -219,7 +219,7 @@ fn heated(laid: &[Laid], breakdown: Option<f64>, alpha: f64, settings: &Settings
         weights: weights(&sigmas),
         loss: settings.loss,
         confidence: CONFIDENCE,
-        starts: 4,
+        starts: 2,
         seed: settings.seed,
         ..Problem::new(&all[..count], &observed, &model)
     }
@@ -280,7 +280,7 @@ fn heated(laid: &[Laid], breakdown: Option<f64>, alpha: f64, settings: &Settings
     let names: Vec<&str> = waves.iter().map(|(of, _)| of.as_str()).collect();
     draft.finish(format!(
         "Least squares of the voltage over the waves {} together, temperature coefficient {alpha} 1/K given, breakdown \
-         voltage {}; resistance and heating coefficient on logarithmic scales, four starts (seed {}); equal weights unless \
+         voltage {}; resistance and heating coefficient on logarithmic scales, two starts (seed {}); equal weights unless \
          standard deviations are given. The clamping data written are the fitted highest voltages at each wave's highest \
          current.",
         names.join(", "),

@@ -137,7 +137,7 @@ impl Problem<'_> {
                 } else {
                     (best.inner[j] - half, best.inner[j] + half)
                 };
-                Some(scales[j].interval(ends))
+                Some(scales[j].interval(best.inner[j], ends))
             })
             .collect();
         let covariance: Vec<Vec<f64>> = (0..p)

@@ -65,14 +65,14 @@ impl Scale {
         }
     }
 
-    /// Ends of an interval on the scale as values, lower one first. An interval of a reciprocal that contains zero has
-    /// no upper end.
-    pub(super) fn interval(self, inner: (f64, f64)) -> (f64, f64) {
+    /// Ends of an interval about `middle` on the scale as values, lower one first. An interval of a reciprocal that contains
+    /// zero has one end only: that on the side of the value.
+    pub(super) fn interval(self, middle: f64, inner: (f64, f64)) -> (f64, f64) {
         if self == Scale::Reciprocal {
             return match inner {
                 (low, high) if low > 0.0 || high < 0.0 => (1.0 / high, 1.0 / low),
-                (_, high) if high > 0.0 => (1.0 / high, f64::INFINITY),
-                _ => (f64::NEG_INFINITY, f64::INFINITY),
+                (_, high) if middle > 0.0 => (1.0 / high, f64::INFINITY),
+                (low, _) => (f64::NEG_INFINITY, 1.0 / low),
             };
         }
         (self.value(inner.0), self.value(inner.1))
