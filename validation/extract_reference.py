@@ -28,9 +28,12 @@ def keep(name, points, values, errors, **more):
     print(name, CASES[name]["values"], CASES[name]["errors"])
 
 
-def fitted(name, keys, model, x, y, start, sigma=None, logarithm=False, show=None, **more):
-    """curve_fit of y, or of its logarithm, against x."""
-    x, y = np.asarray(x, float), np.asarray(y, float)
+def fitted(name, keys, model, x, y, start, sigma=None, logarithm=False, show=None, unit=1.0, **more):
+    """curve_fit of y, or of its logarithm, against x. `unit` is that of y and of the first parameter: the differences of
+    curve_fit need parameters that are not tiny."""
+    x, y = np.asarray(x, float), np.asarray(y, float) / unit
+    start = np.array(start)
+    start[0] /= unit
     target = np.log(y) if logarithm else y
     s = None if sigma is None else (sigma / y if logarithm else sigma)
     values, cov = curve_fit(
@@ -42,6 +45,9 @@ def fitted(name, keys, model, x, y, start, sigma=None, logarithm=False, show=Non
         model, x, target, p0=values, sigma=s, absolute_sigma=sigma is not None,
         x_scale=np.abs(values), jac="3-point", ftol=1e-15, xtol=1e-15, gtol=1e-15, max_nfev=100000, method="trf",
     )
+    factor = np.ones(len(values))
+    factor[0] = unit
+    values, cov, y = values * factor, cov * np.outer(factor, factor), y * unit
     rows = np.column_stack([x, y] if sigma is None else [x, y, sigma])
     keep(name, rows if show is None else show, dict(zip(keys, values)), dict(zip(keys, np.sqrt(np.diag(cov)))), **more)
 
@@ -100,16 +106,17 @@ fitted("thermal", ["impedance_1ms", "time_exponent"], rise, width, 150.0 / power
 celsius = np.array([25.0, 45.0, 65.0, 85.0, 105.0, 125.0])
 leak = lambda t, i, d: np.log(i) + (t - 25.0) / d * np.log(2.0)
 fitted("leakage", ["leakage_25c", "leakage_doubling"], leak,
-       celsius, noisy(np.exp(leak(celsius, 2e-8, 11.5)), 0.15), [1e-8, 10.0], logarithm=True)
+       celsius, noisy(np.exp(leak(celsius, 2e-8, 11.5)), 0.15), [1e-8, 10.0], logarithm=True, unit=1e-9)
 
 # Capacitance.
 bias = np.array([0.0, 0.2, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 30.0])
 junction = lambda v, c, m: np.log(c) - m * np.log1p(v / 0.7)
 capacitance = noisy(np.exp(junction(bias, 1e-10, 0.42)), 0.01)
-fitted("capacitance", ["capacitance_0v", "grading_exponent"], junction, bias, capacitance, [2e-10, 0.5], logarithm=True)
+fitted("capacitance", ["capacitance_0v", "grading_exponent"], junction, bias, capacitance, [2e-10, 0.5], logarithm=True,
+       unit=1e-12)
 free = lambda v, c, m, b: np.log(c) - m * np.log1p(v / b)
 fitted("capacitance-built-in", ["capacitance_0v", "grading_exponent", "built_in"], free,
-       bias, capacitance, [1.2e-10, 0.5, 0.6], logarithm=True)
+       bias, capacitance, [1.2e-10, 0.5, 0.6], logarithm=True, unit=1e-12)
 
 # Robust losses with a given scale: values by least_squares, errors by Huber's formula (Robust Statistics, 1981, 7.6).
 x = np.arange(12.0)
