@@ -281,6 +281,35 @@ fn a_breakdown_off_the_middle_is_named_or_tied_with_what_acts_alike() {
 }
 
 #[test]
+fn a_surge_of_another_amplitude_is_named() {
+    let study = read(&demo("supply-24v-avalanche.toml")).expect("the demo is sound");
+    let bench = Bench {
+        stress: "surge-line",
+        factor: 1.07,
+        step_s: 100e-9,
+        samples: 900,
+        before: 150,
+        noise_v: 0.1,
+        noise_a: 0.5,
+        ..ESD
+    };
+    let text = invent(&study, &bench, 6);
+    let cases: Vec<_> = bench_cases(&study, 23.0)
+        .into_iter()
+        .filter(|case| study.stresses[case.stress].id == "surge-line")
+        .collect();
+    let result = correlate(&study, &cases, "bench", &measurement(&text), &|_, _| {}).expect("a correlation");
+    println!("{}", show(&result));
+    assert!(
+        names(&result).contains(&"generator amplitude"),
+        "{}",
+        show(&result)
+    );
+    holds(&result, "generator amplitude", 1.07);
+    assert_eq!(result.corner.supply_v, None);
+}
+
+#[test]
 fn nothing_is_explained_where_there_is_nothing_or_no_single_cause() {
     let same = against(&io_link(), &invent(&io_link(), &ESD, 4));
     assert_eq!(same.finding.outcome, Outcome::Agreement, "{}", show(&same));

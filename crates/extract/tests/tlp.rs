@@ -1,7 +1,7 @@
 //! Tables of transmission-line-pulse tests, and what is computed from waves.
 
 use tidewall_extract::readers::tlp::{Severity, TlpOptions, TlpTable, read};
-use tidewall_extract::waves::{Skew, Treatment, Wave, front_lag, readings, rest, treat, window_mean};
+use tidewall_extract::waves::{Skew, Treatment, Wave, front, front_lag, readings, rest, treat, window_mean};
 
 fn table(text: &str) -> TlpTable {
     read(text.as_bytes(), &TlpOptions::default()).expect("a table")
@@ -137,6 +137,16 @@ fn skew_is_found_and_taken_out() {
     let lag = front_lag(&volts, &amps).expect("fronts");
     assert!((lag.seconds - 3.3e-9).abs() < 3e-11, "{lag:?}");
     assert!(lag.correlation > 0.999);
+    // Noise of a tenth of the peak before the front does not move it.
+    let mut noisy = amps.clone();
+    for (k, value) in noisy.values.iter_mut().enumerate() {
+        *value += 1.2 * jitter(k);
+    }
+    let (from, to) = front(&noisy).expect("a front");
+    assert!(
+        (from - 1.1e-9).abs() < 1.5e-9 && (to - 5.5e-9).abs() < 1.5e-9,
+        "{from} {to}"
+    );
     let treatment = Treatment {
         skew: Skew::Estimated,
         current_factor: -2.0,

@@ -5,7 +5,7 @@ use tidewall_devices::datasheet::Family;
 use tidewall_devices::law::Law;
 use tidewall_extract::waves::Wave;
 use tidewall_ladder::{Port, ProbeRole, SeriesKind, Stage};
-use tidewall_stress::{Network, Node};
+use tidewall_stress::Network;
 use tidewall_study::{Stage as StudyStage, Study};
 use tidewall_transient::Options;
 
@@ -15,9 +15,6 @@ use crate::build::{self, places, series_places, shunt_places};
 use crate::corners::Case;
 use crate::result::PartSet;
 use crate::simulate::{self, CaseOutcome};
-
-/// Least resistance in ohms that a changed branch keeps, so that the circuit stays solvable.
-const LEAST_OHM: f64 = 1e-3;
 
 /// Where the probes of the instrument stood.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -192,7 +189,7 @@ impl<'s> Bench<'s> {
             },
             Quantity::Ambient => Some(self.case.ambient_c),
             Quantity::Amplitude => Some(self.case.factor),
-            Quantity::SourceOhm => {
+            Quantity::SourceImpedance => {
                 let ohm = self.study.stresses[self.case.stress].disturbance.effective_ohm;
                 (ohm.is_finite() && ohm > 0.0).then_some(ohm)
             }
@@ -213,9 +210,9 @@ impl<'s> Bench<'s> {
             }
             Quantity::PinCapacitance => port.pin.capacitance_f = value,
             Quantity::Amplitude => network = network.scaled(value / self.case.factor),
-            Quantity::SourceOhm => {
+            Quantity::SourceImpedance => {
                 let nominal = self.nominal(quantity).unwrap_or(value);
-                add_source_ohm(&mut network, value - nominal, value / nominal);
+                scale_impedance(&mut network, value / nominal);
             }
             Quantity::Lead(stage)
             | Quantity::SeriesOhm(stage)
@@ -290,21 +287,19 @@ fn slope(protector: &mut tidewall_devices::Protector) -> Option<&mut f64> {
     }
 }
 
-/// Puts a resistance in series with what feeds each line: on top of the only branch that does, or in proportion where
-/// several feed one line side by side.
-fn add_source_ohm(network: &mut Network, ohm: f64, factor: f64) {
-    for line in 0..2 {
-        let feeds: Vec<usize> = (0..network.branches.len())
-            .filter(|k| {
-                let branch = &network.branches[*k];
-                branch.from == Node::Line(line) || branch.to == Node::Line(line)
-            })
-            .collect();
-        let alone = feeds.len() == 1;
-        for k in feeds {
-            let own = &mut network.branches[k].resistance_ohm;
-            *own = if alone { *own + ohm } else { *own * factor }.max(LEAST_OHM);
+/// The same generator and coupling at another level of impedance: resistances and inductances multiplied, capacitances
+/// divided. The open-circuit voltage keeps its shape and size, and every current into a load of the same multiple is divided.
+fn scale_impedance(network: &mut Network, factor: f64) {
+    for branch in &mut network.branches {
+        branch.resistance_ohm *= factor;
+        branch.inductance_h *= factor;
+        branch.initial_a /= factor;
+        if let Some(capacitor) = &mut branch.capacitor {
+            capacitor.capacitance_f /= factor;
         }
+    }
+    for capacitor in &mut network.capacitors {
+        capacitor.capacitance_f /= factor;
     }
 }
 

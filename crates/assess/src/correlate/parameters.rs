@@ -23,8 +23,8 @@ pub(super) enum Quantity {
     Ambient,
     /// Amplitude of the generator.
     Amplitude,
-    /// Resistance of generator and coupling.
-    SourceOhm,
+    /// Impedance of generator and coupling: all resistances and inductances, and the capacitances the other way.
+    SourceImpedance,
 }
 
 /// A quantity with its plausible range.
@@ -161,9 +161,9 @@ pub(super) fn parameters(bench: &Bench<'_>) -> Vec<Parameter> {
             NO_TOLERANCE,
         ),
     }
-    let name = "source resistance".to_owned();
+    let name = "source impedance".to_owned();
     add(
-        Quantity::SourceOhm,
+        Quantity::SourceImpedance,
         name,
         "Ω",
         true,

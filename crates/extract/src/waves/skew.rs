@@ -20,20 +20,23 @@ pub fn front(wave: &Wave) -> Option<(f64, f64)> {
     if peak == 0.0 {
         return None;
     }
-    let reach = |share: f64| {
-        let at = wave.values.iter().position(|v| v / peak >= share)?;
-        if at == 0 {
-            return Some(wave.times_s[0]);
-        }
-        let (a, b) = (wave.values[at - 1] / peak, wave.values[at] / peak);
-        let (s, t) = (wave.times_s[at - 1], wave.times_s[at]);
-        Some(if b > a {
-            s + (t - s) * (share - a) / (b - a)
+    let share = |k: usize| wave.values[k] / peak;
+    let top = (0..wave.values.len()).find(|k| share(*k) >= 0.9)?;
+    // Backwards from there, so that noise before the event is not taken for its beginning.
+    let foot = (0..=top).rev().find(|k| share(*k) < 0.1).map_or(0, |k| k + 1);
+    let crossing = |k: usize, level: f64| {
+        let Some(before) = k.checked_sub(1) else {
+            return wave.times_s[0];
+        };
+        let (a, b) = (share(before), share(k));
+        let (s, t) = (wave.times_s[before], wave.times_s[k]);
+        if b > a {
+            s + (t - s) * ((level - a) / (b - a)).clamp(0.0, 1.0)
         } else {
             t
-        })
+        }
     };
-    Some((reach(0.1)?, reach(0.9)?))
+    Some((crossing(foot, 0.1), crossing(top, 0.9)))
 }
 
 /// Lag of `b` behind `a` by cross-correlation of the slopes of their fronts; `None` where a wave has no front.
