@@ -288,3 +288,23 @@ fn a_long_capture_keeps_peaks_and_integrals_in_bounded_room() {
     let shifted = capture.product_integral(0, 1.0, 1, 0.0);
     assert!((energy - shifted - exact).abs() < 1e-9 * energy.abs());
 }
+
+proptest::proptest! {
+    /// Whatever the text, there is a capture or a fault, and what a capture says fits together.
+    #[test]
+    fn no_text_breaks_the_readers(
+        lines in proptest::collection::vec("[-0-9.,;e \tVAsµ()\"#:=a-c]{0,24}", 0..12),
+        end in "\n|\r\n",
+    ) {
+        let text = lines.join(&end);
+        if let Ok(capture) = try_read(&text, &CaptureOptions::default()) {
+            assert!(capture.samples >= 2);
+            assert!(capture.channels.iter().all(|channel| channel.values.len() == capture.times_s.len()));
+            assert!(capture.times_s.windows(2).all(|pair| pair[0] <= pair[1]));
+        }
+        let options = tidewall_extract::readers::tlp::TlpOptions::default();
+        if let Ok(table) = tidewall_extract::readers::tlp::read(text.as_bytes(), &options) {
+            assert!(table.points.len() >= 2);
+        }
+    }
+}
