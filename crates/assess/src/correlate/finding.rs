@@ -73,6 +73,15 @@ pub(super) fn finding(ranked: &[(&Candidate, &Fitted)], squares: f64, floor: f64
         .filter(|one| one.1.squares <= best.1.squares + best.1.rise)
         .map(|one| one.0)
         .collect();
+    // More is left than noise: the cause is not the whole of it, and the interval may miss what a second one hides.
+    let beyond = if floor > 0.0 && best.1.squares > AGREES * floor {
+        format!(
+            "; what is left is {:.1} times the noise, so that something else differs too",
+            (best.1.squares / floor).sqrt()
+        )
+    } else {
+        String::new()
+    };
     let better = ranked
         .first()
         .filter(|first| !first.0.is_plausible && first.1.squares + first.1.rise < best.1.squares)
@@ -88,7 +97,7 @@ pub(super) fn finding(ranked: &[(&Candidate, &Fitted)], squares: f64, floor: f64
             outcome: Outcome::One,
             parameters,
             text: format!(
-                "the likeliest cause is the {}: it explains {} of the difference{better}",
+                "the likeliest cause is the {}: it explains {} of the difference{better}{beyond}",
                 described(one),
                 text::percent(one.explains)
             ),
@@ -99,8 +108,84 @@ pub(super) fn finding(ranked: &[(&Candidate, &Fitted)], squares: f64, floor: f64
         outcome: Outcome::Tie,
         parameters,
         text: format!(
-            "a tie: the voltage alone cannot tell between {}{better}",
+            "a tie: the voltage alone cannot tell between {}{better}{beyond}",
             list.join(", ")
         ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A parameter that leaves so many squares; the difference has 100, the noise 10, two explanations differ by 1.
+    fn fitted(name: &str, squares: f64, is_plausible: bool) -> (Candidate, Fitted) {
+        let candidate = Candidate {
+            parameter: name.to_owned(),
+            unit: "H",
+            stated: 1e-9,
+            fitted: 4e-9,
+            interval: [3.9e-9, 4.1e-9],
+            interval_open: false,
+            plausible: [0.2e-9, 5e-9],
+            plausible_because: "",
+            is_plausible,
+            explains: (100.0 - squares) / 90.0,
+            left_v: 0.0,
+            explains_current: None,
+        };
+        let fit = Fitted {
+            value: 4e-9,
+            interval: (3.9e-9, 4.1e-9),
+            open: false,
+            squares,
+            shift_s: 0.0,
+            rise: 1.0,
+        };
+        (candidate, fit)
+    }
+
+    fn judged(all: &[(Candidate, Fitted)]) -> Finding {
+        let ranked: Vec<(&Candidate, &Fitted)> = all.iter().map(|(c, f)| (c, f)).collect();
+        finding(&ranked, 100.0, 10.0, 100.0)
+    }
+
+    #[test]
+    fn one_tie_and_none_are_told_apart() {
+        let one = judged(&[fitted("a", 10.5, true), fitted("b", 12.0, true)]);
+        assert_eq!(
+            (one.outcome, one.parameters),
+            (Outcome::One, vec!["a".to_owned()])
+        );
+        assert!(!one.text.contains("something else"), "{}", one.text);
+        let tie = judged(&[
+            fitted("a", 10.5, true),
+            fitted("b", 11.4, true),
+            fitted("c", 60.0, true),
+        ]);
+        assert_eq!((tie.outcome, tie.parameters.len()), (Outcome::Tie, 2));
+        let none = judged(&[fitted("a", 60.0, true)]);
+        assert_eq!(none.outcome, Outcome::None);
+        assert!(none.text.contains("explains 44 %"), "{}", none.text);
+        assert_eq!(judged(&[]).outcome, Outcome::None);
+    }
+
+    #[test]
+    fn what_is_left_and_what_is_not_plausible_are_said() {
+        let left = judged(&[fitted("a", 40.0, true)]);
+        assert_eq!(left.outcome, Outcome::One);
+        assert!(left.text.contains("2.0 times the noise"), "{}", left.text);
+        let better = judged(&[fitted("a", 10.0, false), fitted("b", 30.0, true)]);
+        assert_eq!(better.parameters, ["b"]);
+        assert!(
+            better.text.contains("a at 4 nH") && better.text.contains("not plausible"),
+            "{}",
+            better.text
+        );
+        let only = judged(&[fitted("a", 10.0, false)]);
+        assert_eq!(only.outcome, Outcome::None);
+        assert!(only.text.contains("but is not plausible"), "{}", only.text);
+        let small = finding(&[], 12.0, 10.0, 100.0);
+        assert_eq!(small.outcome, Outcome::Agreement);
     }
 }
