@@ -7,6 +7,7 @@ pub mod build;
 pub mod checks;
 pub mod compare;
 pub mod corners;
+pub mod correlate;
 pub mod draws;
 pub mod explain;
 pub mod level;

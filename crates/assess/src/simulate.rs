@@ -223,7 +223,19 @@ fn simulate_port(
         ..built.port.clone()
     };
     let network = network(study, case);
-    let assembly = port.assemble(&network).map_err(CaseError::Ladder)?;
+    run_port(study, case, port, &built.rated_rises_k, &network, options)
+}
+
+/// Runs a port, with its supply, against a generator.
+pub(crate) fn run_port(
+    study: &Study,
+    case: &Case,
+    port: Port,
+    rated_rises_k: &[(String, Option<f64>)],
+    network: &Network,
+    options: &Options,
+) -> Result<CaseOutcome, CaseError> {
+    let assembly = port.assemble(network).map_err(CaseError::Ladder)?;
     let equations = Equations::new(assembly.circuit.clone()).map_err(CaseError::Ladder)?;
     let levels = levels(study, &assembly);
     let breakpoints = network.breakpoints_s();
@@ -259,7 +271,7 @@ fn simulate_port(
     Ok(CaseOutcome {
         case: *case,
         port,
-        rated_rises_k: built.rated_rises_k.clone(),
+        rated_rises_k: rated_rises_k.to_vec(),
         assembly,
         names,
         levels,

@@ -6,6 +6,7 @@ use tidewall_assess::draws::{Distribution, Plan};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::extract::args::ExtractArgs;
 use crate::parts::args::PartsArgs;
 
 const STATUS: &str = "\
@@ -51,6 +52,8 @@ pub enum Command {
     Rank(RankArgs),
     /// Lay parts side by side in a stage, or find those nearest to a given one
     Compare(CompareArgs),
+    /// Measured curves: read them, and set them against a study
+    Extract(ExtractArgs),
     /// Begin a study for a kind of port
     New(NewArgs),
     /// Look into the parts library, and change it
@@ -261,6 +264,10 @@ pub enum Output {
     Compare,
     /// `tidewall compare --equivalents-of … --format json`
     Equivalents,
+    /// `tidewall extract read … --format json`
+    Capture,
+    /// `tidewall extract against … --format json`
+    Correlation,
     /// `tidewall new --format json`
     New,
     /// `tidewall explain --format json`

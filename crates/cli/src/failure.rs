@@ -5,6 +5,7 @@ use std::io::Write;
 
 use schemars::JsonSchema;
 use serde::Serialize;
+use tidewall_extract::readers::ReadFault;
 use tidewall_parts::LibraryError;
 use tidewall_parts::import::ImportError;
 use tidewall_study::StudyError;
@@ -25,6 +26,8 @@ pub enum Kind {
     Study,
     /// The parts library.
     Library,
+    /// A file of measured waves.
+    Capture,
     /// A table of parts, or its mapping file.
     Table,
     /// Writing the output.
@@ -78,6 +81,22 @@ impl Failure {
     /// About writing a file.
     pub fn output(file: impl Into<String>, message: impl Into<String>, hint: impl Into<String>) -> Failure {
         Failure::plain(Kind::Output, Some(file.into()), message.into(), hint.into())
+    }
+
+    /// About a file of measured waves as a whole.
+    pub fn capture(file: &str, message: impl Into<String>, hint: impl Into<String>) -> Failure {
+        Failure::plain(Kind::Capture, Some(file.to_owned()), message.into(), hint.into())
+    }
+
+    /// About a place in such a file.
+    pub fn in_capture(file: &str, fault: &ReadFault) -> Failure {
+        let mut failure = Failure::capture(file, fault.to_string(), "");
+        let text = |text: &str| Some(text.to_owned()).filter(|text| !text.is_empty());
+        failure.report.line = Some(fault.line).filter(|line| *line > 0);
+        failure.report.message.clone_from(&fault.message);
+        failure.report.expected = text(&fault.expected);
+        failure.report.hint = text(&fault.hint);
+        failure
     }
 
     fn plain(kind: Kind, file: Option<String>, message: String, hint: String) -> Failure {

@@ -2,12 +2,14 @@
 
 use schemars::schema_for;
 use tidewall_assess::compare::{Comparison, Equivalents};
+use tidewall_assess::correlate::result::Correlation;
 use tidewall_assess::rank::Ranking;
 use tidewall_parts::wire::PartsExport;
 
 use crate::args::{Output, SchemaArgs};
 use crate::check::CheckOutput;
 use crate::explain::ExplainOutput;
+use crate::extract::read::CaptureOutput;
 use crate::failure::{ErrorReport, Failure};
 use crate::new::NewOutput;
 use crate::output;
@@ -23,6 +25,8 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
         Output::Requirement => schema_for!(RequirementOutput),
         Output::Compare => schema_for!(Comparison),
         Output::Equivalents => schema_for!(Equivalents),
+        Output::Capture => schema_for!(CaptureOutput),
+        Output::Correlation => schema_for!(Correlation),
         Output::New => schema_for!(NewOutput),
         Output::Explain => schema_for!(ExplainOutput),
         Output::Parts => schema_for!(PartsOutput),

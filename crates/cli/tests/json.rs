@@ -234,3 +234,48 @@ fn the_schema_in_the_repository_is_the_programs() {
         "renew it: cargo run -p tidewall -- schema > schema/check.json"
     );
 }
+
+#[test]
+fn captures_and_correlations_fit_their_schemas() {
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/river-gauge");
+    let study = format!("{demo}/level-sensor-io-link.toml");
+    let capture = format!("{demo}/measured/level-sensor-esd.csv");
+    let read = tidewall(["extract", "read", &capture, "--format", "json"])
+        .expect(0)
+        .json();
+    fits("capture", &read);
+    assert_eq!(read["schema"], "tidewall/capture/1");
+    assert_eq!(read["samples"], 1200);
+    let words = [
+        "extract", "against", &study, &capture, "--stress", "esd", "--format", "json",
+    ];
+    let record = [
+        "--specimen",
+        "board 1",
+        "--instrument",
+        "scope A",
+        "--date",
+        "2026-11-02",
+    ];
+    let result = tidewall(words.iter().chain(&record)).expect(0).json();
+    fits("correlation", &result);
+    assert_eq!(result["schema"], "tidewall/correlation/1");
+    assert_eq!(result["finding"]["outcome"], "one");
+    assert_eq!(result["finding"]["parameters"][0], "lead inductance of D1");
+    for (key, text) in [
+        ("specimen", "board 1"),
+        ("instrument", "scope A"),
+        ("date", "2026-11-02"),
+    ] {
+        assert_eq!(result["capture"][key], text);
+    }
+    for (key, bad) in [
+        ("finding", "one".into()),
+        ("candidates", Value::Null),
+        ("residual_v", "2 V".into()),
+    ] {
+        let mut spoiled = result.clone();
+        spoiled[key] = bad;
+        assert!(faults("correlation", &spoiled).is_some(), "{key}");
+    }
+}

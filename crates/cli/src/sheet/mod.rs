@@ -1,6 +1,8 @@
 //! The engineer's sheet: a result as text.
 
+pub mod capture;
 pub mod compare;
+pub mod correlation;
 mod draws;
 mod level;
 mod number;
