@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::extract::args::ExtractArgs;
 use crate::parts::args::PartsArgs;
 
 const STATUS: &str = "\
@@ -49,6 +50,8 @@ pub enum Command {
     Rank(RankArgs),
     /// Lay parts side by side in a stage, or find those nearest to a given one
     Compare(CompareArgs),
+    /// From measured curves to models
+    Extract(ExtractArgs),
     /// Begin a study for a kind of port
     New(NewArgs),
     /// Look into the parts library, and change it
@@ -236,6 +239,8 @@ pub enum Output {
     Compare,
     /// `tidewall compare --equivalents-of … --format json`
     Equivalents,
+    /// `tidewall extract fit … --format json`
+    Fit,
     /// `tidewall new --format json`
     New,
     /// `tidewall explain --format json`

@@ -22,6 +22,8 @@ pub enum Kind {
     Usage,
     /// A study, or a file it refers to.
     Study,
+    /// A file of measured points.
+    Points,
     /// The parts library.
     Library,
     /// Writing the output.
@@ -75,6 +77,35 @@ impl Failure {
     /// About writing a file.
     pub fn output(file: impl Into<String>, message: impl Into<String>, hint: impl Into<String>) -> Failure {
         Failure::plain(Kind::Output, Some(file.into()), message.into(), hint.into())
+    }
+
+    /// About a file of measured points as a whole.
+    pub fn file(file: &str, message: impl Into<String>, hint: impl Into<String>) -> Failure {
+        Failure::plain(Kind::Points, Some(file.to_owned()), message.into(), hint.into())
+    }
+
+    /// About a row of such a file, or a column of it; zero for a line or column that is not known.
+    pub fn cell(
+        file: &str,
+        line: usize,
+        column: usize,
+        message: impl Into<String>,
+        hint: impl Into<String>,
+    ) -> Failure {
+        let mut place = file.to_owned();
+        if line > 0 {
+            place.push_str(&format!(":{line}"));
+        }
+        let message = message.into();
+        let shown = match column {
+            0 => message.clone(),
+            column => format!("column {column}: {message}"),
+        };
+        let mut failure = Failure::plain(Kind::Points, Some(place), shown, hint.into());
+        failure.report.file = Some(file.to_owned());
+        failure.report.line = Some(line).filter(|line| *line > 0);
+        failure.report.message = message;
+        failure
     }
 
     fn plain(kind: Kind, file: Option<String>, message: String, hint: String) -> Failure {

@@ -6,6 +6,7 @@ mod check;
 mod compare;
 mod corner;
 mod explain;
+mod extract;
 mod failure;
 mod library;
 mod new;
@@ -40,6 +41,7 @@ fn run(cli: &Cli) -> Status {
         Command::Rank(args) => rank::run(args, cli.library.as_deref(), cli.format),
         Command::Compare(args) => compare::run(args, cli.library.as_deref(), cli.format),
         Command::Check(args) => check::run(args, cli.library.as_deref(), cli.format),
+        Command::Extract(args) => extract::run(args, cli.format),
         Command::New(args) => new::run(args, cli.format),
         Command::Parts(args) => parts::run(args, cli.library.as_deref(), cli.format),
         Command::Explain(args) => explain::run(args, cli.format),

@@ -3,6 +3,7 @@
 use schemars::schema_for;
 use tidewall_assess::compare::{Comparison, Equivalents};
 use tidewall_assess::rank::Ranking;
+use tidewall_extract::family::Fit;
 use tidewall_parts::wire::PartsExport;
 
 use crate::args::{Output, SchemaArgs};
@@ -23,6 +24,7 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
         Output::Requirement => schema_for!(RequirementOutput),
         Output::Compare => schema_for!(Comparison),
         Output::Equivalents => schema_for!(Equivalents),
+        Output::Fit => schema_for!(Fit),
         Output::New => schema_for!(NewOutput),
         Output::Explain => schema_for!(ExplainOutput),
         Output::Parts => schema_for!(PartsOutput),

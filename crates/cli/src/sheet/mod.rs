@@ -2,6 +2,7 @@
 
 pub mod compare;
 mod draws;
+pub mod fit;
 mod level;
 mod number;
 pub mod page;

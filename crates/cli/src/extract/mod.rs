@@ -1,0 +1,233 @@
+//! `tidewall extract`.
+
+pub mod args;
+mod points;
+
+use tidewall_devices::datasheet::RatingWave;
+use tidewall_extract::family::avalanche::{Known, PulsePoint, Reading};
+use tidewall_extract::family::capacitance::BuiltIn;
+use tidewall_extract::family::thermal::PowerPoint;
+use tidewall_extract::family::thyristor::SurgePoint;
+use tidewall_extract::family::varistor::Law;
+use tidewall_extract::family::{
+    CurvePoint, Fit, Point, Refusal, Settings, avalanche, capacitance, flat_clamp, gas_tube, leakage, pin,
+    snapback, thermal, thyristor, varistor,
+};
+use tidewall_extract::fit::{FitError, Loss};
+use tidewall_units::{
+    Amps, Celsius, Farads, KelvinPerWatt, Kelvins, PerKelvin, Quantity, Volts, VoltsPerSecond, Watts, parse,
+};
+
+use crate::args::Format;
+use crate::failure::Failure;
+use crate::output;
+use crate::sheet;
+use crate::status::Status;
+use args::{ExtractArgs, ExtractCommand, FitArgs, FitFamily, VaristorLaw};
+use points::Points;
+
+/// Runs what the arguments say.
+pub fn run(args: &ExtractArgs, format: Format) -> Result<Status, Failure> {
+    match &args.command {
+        ExtractCommand::Fit(args) => fit(args, format),
+    }
+}
+
+fn fit(args: &FitArgs, format: Format) -> Result<Status, Failure> {
+    let given = Given::of(args)?;
+    let points = Points::read(&args.points)?;
+    let fit = fitted(args.family, &points, &given)?;
+    match format {
+        Format::Text => {
+            let source = args.points.display().to_string();
+            output::print(&sheet::fit::sheet(&fit, &source, args.into_part.as_deref()))?;
+        }
+        Format::Json => output::print_json(&fit)?,
+    }
+    Ok(Status::Pass)
+}
+
+/// The arguments as values.
+struct Given {
+    wave: Option<RatingWave>,
+    reading: Reading,
+    breakdown_v: Option<f64>,
+    alpha_per_k: Option<f64>,
+    law: Law,
+    voltage_v: Option<f64>,
+    rise_k: Option<f64>,
+    total_k_per_w: Option<f64>,
+    built_in: BuiltIn,
+    settings: Settings,
+}
+
+impl Given {
+    fn of(args: &FitArgs) -> Result<Given, Failure> {
+        let wave = match &args.wave {
+            None => None,
+            Some(text) => Some(
+                points::wave(text)
+                    .ok_or_else(|| Failure::usage(format!("--wave: `{text}` is no wave"), points::WAVES))?,
+            ),
+        };
+        let reading = match &args.window {
+            None => Reading::Highest,
+            Some(text) => window(text)?,
+        };
+        let built_in = quantity::<Volts>("--built-in", &args.built_in)?;
+        Ok(Given {
+            wave,
+            reading,
+            breakdown_v: quantity::<Volts>("--breakdown", &args.breakdown)?,
+            alpha_per_k: quantity::<PerKelvin>("--temperature-coefficient", &args.temperature_coefficient)?,
+            law: match args.law {
+                VaristorLaw::Power => Law::Power,
+                VaristorLaw::Bulk => Law::PowerAndBulk,
+                VaristorLaw::Log => Law::LogVoltage,
+            },
+            voltage_v: quantity::<Volts>("--voltage", &args.voltage)?,
+            rise_k: quantity::<Kelvins>("--rise", &args.rise)?,
+            total_k_per_w: quantity::<KelvinPerWatt>("--thermal-resistance", &args.thermal_resistance)?,
+            built_in: built_in.map_or(BuiltIn::FittedIfIdentified, BuiltIn::Fixed),
+            settings: Settings {
+                loss: if args.robust {
+                    Loss::Huber { scale: None }
+                } else {
+                    Loss::Squares
+                },
+                seed: args.seed,
+            },
+        })
+    }
+}
+
+fn quantity<Q: Quantity>(name: &str, text: &Option<String>) -> Result<Option<f64>, Failure> {
+    let Some(text) = text else { return Ok(None) };
+    match parse::<Q>(text) {
+        Ok(value) => Ok(Some(value.si())),
+        Err(error) => Err(Failure::usage(
+            format!("{name}: {error}"),
+            "give the value with its unit, in quotes",
+        )),
+    }
+}
+
+fn window(text: &str) -> Result<Reading, Failure> {
+    let ends = text.split_once("..").and_then(|(from, to)| {
+        let share = |text: &str| text.trim().parse::<f64>().ok();
+        Some((share(from)?, share(to)?))
+    });
+    match ends {
+        Some((from, to)) if 0.0 <= from && from < to && to <= 1.0 => Ok(Reading::Window { from, to }),
+        _ => Err(Failure::usage(
+            format!("--window: `{text}` is no window"),
+            "two shares of the width, such as 0.7..0.9",
+        )),
+    }
+}
+
+fn fitted(family: FitFamily, points: &Points, given: &Given) -> Result<Fit, Failure> {
+    let settings = &given.settings;
+    let outcome = match family {
+        FitFamily::Avalanche => {
+            let waves = points.waves(given.wave)?;
+            let list: Vec<PulsePoint> = curve(points)?
+                .into_iter()
+                .zip(waves)
+                .map(|(p, wave)| PulsePoint {
+                    wave,
+                    current_a: p.current_a,
+                    voltage_v: p.voltage_v,
+                    sigma_v: p.sigma_v,
+                    reading: match wave {
+                        RatingWave::Rectangle { .. } => given.reading,
+                        _ => Reading::Highest,
+                    },
+                })
+                .collect();
+            let known = Known {
+                breakdown_v: given.breakdown_v,
+                alpha_per_k: given.alpha_per_k,
+            };
+            avalanche::fit(&list, &known, settings)
+        }
+        FitFamily::FlatClamp => flat_clamp::fit(&curve(points)?, settings),
+        FitFamily::Snapback => snapback::fit(&curve(points)?, settings),
+        FitFamily::SnapbackOnBranch => snapback::on_branch(&curve(points)?, settings),
+        FitFamily::Thyristor => thyristor::on_state(&curve(points)?, settings),
+        FitFamily::Pin => pin::fit(&curve(points)?, settings),
+        FitFamily::Varistor => varistor::fit(&curve(points)?, given.law, given.wave, settings),
+        FitFamily::GasTube => {
+            let list = pairs::<VoltsPerSecond, Volts>(points, "slope", "voltage")?;
+            gas_tube::fit(&list, given.breakdown_v, settings)
+        }
+        FitFamily::Leakage => {
+            let list = pairs::<Celsius, Amps>(points, "temperature", "current")?;
+            leakage::fit(&list, given.voltage_v.unwrap_or(f64::NAN), settings)
+        }
+        FitFamily::Capacitance => {
+            let list = pairs::<Volts, Farads>(points, "bias", "capacitance")?;
+            capacitance::fit(&list, given.built_in, settings)
+        }
+        FitFamily::ThyristorSurge => {
+            let (waves, currents) = (points.waves(given.wave)?, points.quantities::<Amps>("current")?);
+            let rows = waves.into_iter().zip(currents).zip(points.deviations::<Amps>()?);
+            let list: Vec<SurgePoint> = rows
+                .map(|((wave, current_a), sigma_a)| SurgePoint {
+                    wave,
+                    current_a,
+                    sigma_a,
+                })
+                .collect();
+            thyristor::surge_current(&list, settings)
+        }
+        FitFamily::Thermal => {
+            let (waves, powers) = (points.waves(given.wave)?, points.quantities::<Watts>("power")?);
+            let rows = waves.into_iter().zip(powers).zip(points.deviations::<Watts>()?);
+            let list: Vec<PowerPoint> = rows
+                .map(|((wave, power_w), sigma_w)| PowerPoint {
+                    wave,
+                    power_w,
+                    sigma_w,
+                })
+                .collect();
+            thermal::fit(
+                &list,
+                given.rise_k.unwrap_or(f64::NAN),
+                given.total_k_per_w,
+                settings,
+            )
+        }
+    };
+    outcome.map_err(|refusal| {
+        let point = match &refusal {
+            Refusal::NotFinite { point, .. }
+            | Refusal::NotPositive { point, .. }
+            | Refusal::Absurd { point, .. }
+            | Refusal::SomeSigmas { point }
+            | Refusal::Unusable { point, .. }
+            | Refusal::Fit(FitError::Unusable { point, .. }) => Some(*point),
+            _ => None,
+        };
+        points.about(point, refusal.to_string(), refusal.hint())
+    })
+}
+
+fn curve(points: &Points) -> Result<Vec<CurvePoint>, Failure> {
+    let list = pairs::<Amps, Volts>(points, "current", "voltage")?;
+    Ok(list
+        .into_iter()
+        .map(|p| CurvePoint {
+            current_a: p.x,
+            voltage_v: p.y,
+            sigma_v: p.sigma,
+        })
+        .collect())
+}
+
+fn pairs<X: Quantity, Y: Quantity>(points: &Points, x: &str, y: &str) -> Result<Vec<Point>, Failure> {
+    let (xs, ys) = (points.quantities::<X>(x)?, points.quantities::<Y>(y)?);
+    let sigmas = points.deviations::<Y>()?;
+    let rows = xs.into_iter().zip(ys).zip(sigmas);
+    Ok(rows.map(|((x, y), sigma)| Point { x, y, sigma }).collect())
+}
