@@ -55,9 +55,9 @@ pub struct FitArgs {
     /// Temperature coefficient of the breakdown voltage (avalanche); without it heating cannot be told
     #[arg(long, value_name = "1/K")]
     pub temperature_coefficient: Option<String>,
-    /// Law of a varistor
-    #[arg(long, value_enum, default_value_t = VaristorLaw::Power)]
-    pub law: VaristorLaw,
+    /// Law of a varistor; power unless given
+    #[arg(long, value_enum)]
+    pub law: Option<VaristorLaw>,
     /// Voltage of the leakage points
     #[arg(long, value_name = "VOLTAGE", required_if_eq("family", "leakage"))]
     pub voltage: Option<String>,

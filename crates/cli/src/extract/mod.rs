@@ -63,6 +63,7 @@ struct Given {
 
 impl Given {
     fn of(args: &FitArgs) -> Result<Given, Failure> {
+        refuse_unused(args)?;
         let wave = match &args.wave {
             None => None,
             Some(text) => Some(
@@ -81,9 +82,9 @@ impl Given {
             breakdown_v: quantity::<Volts>("--breakdown", &args.breakdown)?,
             alpha_per_k: quantity::<PerKelvin>("--temperature-coefficient", &args.temperature_coefficient)?,
             law: match args.law {
-                VaristorLaw::Power => Law::Power,
-                VaristorLaw::Bulk => Law::PowerAndBulk,
-                VaristorLaw::Log => Law::LogVoltage,
+                None | Some(VaristorLaw::Power) => Law::Power,
+                Some(VaristorLaw::Bulk) => Law::PowerAndBulk,
+                Some(VaristorLaw::Log) => Law::LogVoltage,
             },
             voltage_v: quantity::<Volts>("--voltage", &args.voltage)?,
             rise_k: quantity::<Kelvins>("--rise", &args.rise)?,
@@ -98,6 +99,44 @@ impl Given {
                 seed: args.seed,
             },
         })
+    }
+}
+
+/// An option that the family has no use for is a slip: nothing is left unheard.
+fn refuse_unused(args: &FitArgs) -> Result<(), Failure> {
+    use FitFamily::{Avalanche, Capacitance, GasTube, Leakage, Thermal, ThyristorSurge, Varistor};
+    let options: [(&str, bool, &[FitFamily]); 9] = [
+        (
+            "--wave",
+            args.wave.is_some(),
+            &[Avalanche, Varistor, ThyristorSurge, Thermal],
+        ),
+        ("--window", args.window.is_some(), &[Avalanche]),
+        ("--breakdown", args.breakdown.is_some(), &[Avalanche, GasTube]),
+        (
+            "--temperature-coefficient",
+            args.temperature_coefficient.is_some(),
+            &[Avalanche],
+        ),
+        ("--law", args.law.is_some(), &[Varistor]),
+        ("--voltage", args.voltage.is_some(), &[Leakage]),
+        ("--rise", args.rise.is_some(), &[Thermal]),
+        (
+            "--thermal-resistance",
+            args.thermal_resistance.is_some(),
+            &[Thermal],
+        ),
+        ("--built-in", args.built_in.is_some(), &[Capacitance]),
+    ];
+    match options
+        .iter()
+        .find(|(_, given, of)| *given && !of.contains(&args.family))
+    {
+        Some((name, ..)) => Err(Failure::usage(
+            format!("{name} means nothing for this family"),
+            "`tidewall extract fit --help` says which option belongs to which family",
+        )),
+        None => Ok(()),
     }
 }
 

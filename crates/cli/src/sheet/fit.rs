@@ -120,7 +120,7 @@ fn entries(page: &mut Page, fit: &Fit, source: &str, name: &str) {
         "snapback-on-branch" => Some("snapback"),
         "thyristor-surge-current" => Some("thyristor"),
         other if other.starts_with("varistor") => Some("varistor"),
-        "thermal" | "leakage" | "capacitance" => Some("FAMILY"),
+        "thermal" | "leakage" | "capacitance" => Some("FILL IN"),
         other => Some(other),
     };
     let quoted = |text: &str| format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""));

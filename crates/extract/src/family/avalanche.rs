@@ -169,7 +169,7 @@ pub fn fit(points: &[PulsePoint], known: &Known, settings: &Settings) -> Result<
     let laid = lay(points)?;
     if laid.is_empty() {
         return Err(Refusal::TooFew {
-            what: "clamping points",
+            what: "the clamping curve",
             have: 0,
             need: 2,
         });
@@ -402,7 +402,7 @@ fn apparent(laid: &[Laid], known: &Known, settings: &Settings) -> Result<Fit, Re
         ];
         let count = if vbr.is_some() { 1 } else { 2 };
         if count == 2 {
-            super::input::enough(&points, "clamping points of one wave", "current", 2)?;
+            super::input::enough(&points, "the clamping curve of one wave", "current", 2)?;
         }
         let line = |values: &[f64], i: f64| vbr.unwrap_or_else(|| values[1]) + values[0] * i;
         let model = |values: &[f64], k: usize| line(values, points[k].x);

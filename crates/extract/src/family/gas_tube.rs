@@ -55,7 +55,7 @@ pub fn fit(points: &[Point], direct_v: Option<f64>, settings: &Settings) -> Resu
     }
     let Some(lowest) = points.iter().copied().min_by(|a, b| a.x.total_cmp(&b.x)) else {
         return Err(Refusal::TooFew {
-            what: "firing points",
+            what: "the firing voltages",
             have: 0,
             need: 2,
         });
