@@ -141,8 +141,29 @@ fn abnormal_levels_that_conduct() {
     )]);
     assert_eq!(verdict_of(&result, "abnormal-level"), Verdict::Pass);
     // Reversed for a minute: the part conducts forward, limited by the source alone, about 13 A.
-    let result = with(&[("level = \"32 V\"", "level = \"-28 V\""), ("500 ms", "1 min")]);
+    let reversed = (
+        "level = \"32 V\", lasts = \"500 ms\"",
+        "level = \"-28 V\", lasts = \"1 min\", may_conduct = true",
+    );
+    let result = with(&[reversed]);
     assert_eq!(verdict_of(&result, "abnormal-level"), Verdict::Fail);
+    // A weak source leaves it alone, where the part may conduct; where it must not, surviving does not help.
+    let weak = ("source_resistance = \"2 Ω\"", "source_resistance = \"2 kΩ\"");
+    let result = with(&[reversed, weak]);
+    assert_eq!(verdict_of(&result, "abnormal-level"), Verdict::Pass);
+    let must_not = (reversed.0, "level = \"-28 V\", lasts = \"1 min\"");
+    let result = with(&[must_not, weak]);
+    let check = find(&result, "abnormal-level");
+    assert_eq!(
+        (check.verdict, check.value),
+        (Verdict::Fail, Some(28.0)),
+        "{check:?}"
+    );
+    // A part that blocks both ways holds that level; what the pin bears is another matter.
+    let result = with(&[must_not, weak, ("bidirectional = false", "bidirectional = true")]);
+    let mut checks = result.checks.iter();
+    let part = checks.find(|check| check.check == "abnormal-level" && check.element == "D1");
+    assert_eq!(part.unwrap().verdict, Verdict::Pass);
     // Without the source nobody knows.
     let result = with(&[
         (

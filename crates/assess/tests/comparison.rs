@@ -5,7 +5,8 @@ use std::sync::Arc;
 use tidewall_assess::assess;
 use tidewall_assess::compare::{compare, equivalents};
 use tidewall_assess::rank::{Choice, RankOptions, with};
-use tidewall_devices::datasheet::Datasheet;
+use tidewall_assess::result::Verdict;
+use tidewall_devices::datasheet::{Datasheet, Spread};
 use tidewall_study::{FolderLoader, Study, read_text};
 use tidewall_transient::Options;
 
@@ -143,4 +144,58 @@ fn a_twin_is_nearest_and_a_failing_part_stands_for_nothing() {
         "{words}"
     );
     assert!(words.contains("cost 5 in place of 4"), "{words}");
+}
+
+#[test]
+fn a_part_that_lacks_data_comes_after_those_that_are_known() {
+    let study = study();
+    let reference = part(&study, "maple-33");
+    // Alike in all that is stated, but nothing is known of its conduction.
+    let mut bare = Datasheet::clone(&reference);
+    bare.name = "bare".into();
+    bare.on_v = Spread::default();
+    let mut cousin = Datasheet::clone(&reference);
+    cousin.name = "cousin".into();
+    for spread in [&mut cousin.breakdown_v, &mut cousin.on_v] {
+        for value in [&mut spread.min, &mut spread.typ, &mut spread.max] {
+            *value = value.map(|volts| volts * 1.04);
+        }
+    }
+    let candidates = [Arc::new(bare), Arc::new(cousin)];
+    let found = equivalents(&study, "D1", &reference, &candidates, 5, &RankOptions::default()).unwrap();
+    let names: Vec<&str> = found
+        .equivalents
+        .iter()
+        .map(|other| other.part.part.as_str())
+        .collect();
+    assert_eq!(names, ["cousin", "bare"]);
+    let (cousin, bare) = (&found.equivalents[0], &found.equivalents[1]);
+    assert!(bare.distance < cousin.distance, "the trap is not set");
+    assert_eq!(bare.part.verdict, Verdict::Unknown);
+    assert!(
+        bare.differences.iter().any(|words| words.starts_with("lacks ")),
+        "{:?}",
+        bare.differences
+    );
+}
+
+#[test]
+fn a_check_met_in_another_quantity_is_said_in_its_own_unit() {
+    let mut study = study();
+    study.port.abnormal.retain(|level| level.value.level_v < 0.0);
+    assert!(study.port.abnormal.iter().all(|level| level.value.may_conduct));
+    // At the reversed level one part blocks, the other conducts and has to survive it.
+    let reference = Datasheet::clone(&part(&study, "alder-33"));
+    let mut one_way = reference.clone();
+    one_way.name = "one way".into();
+    one_way.bidirectional = Some(false);
+    (one_way.forward_v, one_way.forward_ohm) = (Some(0.7), Some(0.02));
+    study.stresses.clear();
+    study.port.must_not_conduct_v.as_mut().unwrap().value.low = 0.0;
+    study.port.source_a.as_mut().unwrap().value = 3e-3;
+    let reference = Arc::new(reference);
+    let options = RankOptions::default();
+    let found = equivalents(&study, "D1", &reference, &[Arc::new(one_way)], 5, &options).unwrap();
+    let words = found.equivalents[0].differences.join("; ");
+    assert!(words.contains(" K against "), "{words}");
 }

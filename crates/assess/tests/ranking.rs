@@ -1,13 +1,16 @@
 //! The ranking against the whole assessment of every candidate.
 
 use std::collections::HashMap;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 
-use tidewall_assess::rank::{Candidate, Choice, Order, Position, RankOptions, Standing, rank, with};
+use tidewall_assess::draws::{self, Distribution, Plan};
+use tidewall_assess::rank::{
+    Candidate, Choice, Order, Position, RankOptions, Standing, draw_best, rank, with,
+};
 use tidewall_assess::result::Verdict;
 use tidewall_assess::{assess, rank::CheckLine};
-use tidewall_devices::datasheet::Datasheet;
+use tidewall_devices::datasheet::{Datasheet, Family};
 use tidewall_study::{FolderLoader, Study, read_text};
 use tidewall_transient::Options;
 
@@ -346,6 +349,85 @@ fn weights_decide_within_a_verdict() {
     assert_ne!(in_turn, by_cost);
 }
 
+/// A pair whose lines carry a positive voltage to earth and a negative one between them.
+const PAIR: &str = r#"
+title = "Pair"
+[port]
+kind = "dc"
+lines = 2
+ambient = "-40 °C to 70 °C"
+working = "20 V to 28 V"
+must_not_conduct = "0 V to 30 V"
+must_not_conduct_between = "-30 V to 0 V"
+source_current = "1 A"
+leakage_limit = "100 µA"
+powered = "unpowered"
+[[stress]]
+id = "surge"
+standard = "IEC 61000-4-5"
+level = "300 V"
+coupling = "line-line"
+polarity = "+"
+[[ladder]]
+series = { resistance = "20 mΩ", inductance = "15 nH" }
+[[ladder]]
+name = "D1"
+shunt = "alder-33"
+between = "line-line"
+reversed = true
+lead = "2 nH"
+[pin]
+name = "in"
+withstand = [{ voltage = "75 V", lasts = "any", polarity = "both" }]
+withstand_common = "500 V"
+capacitance = "4.7 µF"
+"#;
+
+#[test]
+fn a_part_between_the_lines_is_turned_by_the_voltage_between_them() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/river-gauge");
+    let mut study = read_text("pair", PAIR, &FolderLoader::new(folder)).unwrap();
+    let one_way = study.parts.get_mut("alder-33").unwrap();
+    one_way.bidirectional = Some(false);
+    (one_way.forward_v, one_way.forward_ohm) = (Some(0.7), Some(0.02));
+    let whole = assess(&study, &Options::default(), &|_, _| {});
+    assert_eq!(whole.verdict, Verdict::Pass);
+    let parts = [Arc::new(study.parts["alder-33"].clone())];
+    let ranking = rank(&study, &position(&study, &parts), &RankOptions::default()).unwrap();
+    assert_eq!(ranking.ranked.len(), 1, "{:?}", ranking.rejected);
+}
+
+#[test]
+fn a_measured_part_that_blocks_one_way_only_is_not_taken_for_symmetrical() {
+    let study = study();
+    let mut sheet = Datasheet::clone(&study.parts["alder-33"]);
+    sheet.family = Family::Table;
+    sheet.table = vec![(-0.9, -100.0), (-0.7, -1e-3), (38.0, 1e-3), (45.0, 400.0)];
+    sheet.bidirectional = Some(false);
+    let ranking = rank(
+        &study,
+        &position(&study, &[Arc::new(sheet)]),
+        &RankOptions::default(),
+    )
+    .unwrap();
+    let Standing::Rejected { reason, .. } = &ranking.rejected[0].standing else {
+        panic!("{ranking:?}")
+    };
+    assert_eq!(reason.check, "polarity");
+}
+
+#[test]
+fn resistances_alone_have_no_area_cost_or_capacitance() {
+    let study = study();
+    let positions = [Position::of_ohms(&study, "wire", &[1e-2]).unwrap()];
+    let ranking = rank(&study, &positions, &RankOptions::default()).unwrap();
+    let candidate = ranking.ranked.iter().chain(&ranking.rejected).next().unwrap();
+    assert_eq!(
+        (candidate.area_m2, candidate.cost, candidate.capacitance_f),
+        (None, None, None)
+    );
+}
+
 #[test]
 fn places_that_take_no_part_are_refused() {
     let study = study();
@@ -361,4 +443,43 @@ fn places_that_take_no_part_are_refused() {
     assert!(Position::of_ohms(&study, "wire", &[0.0]).is_err());
     let twice = [position(&study, &parts), position(&study, &parts)].concat();
     assert!(rank(&study, &twice, &RankOptions::default()).is_err());
+}
+
+#[test]
+fn the_short_list_is_drawn_as_each_candidate_alone() {
+    let study = study();
+    let parts = library(&study, 120);
+    let positions = position(&study, &parts);
+    let ranking = rank(&study, &positions, &RankOptions::default()).unwrap();
+    let plan = Plan {
+        count: 6,
+        seed: 3,
+        distribution: Distribution::Uniform,
+    };
+    let options = Options::default();
+    let best = &ranking.ranked[..2];
+    let list = draw_best(
+        &study,
+        &positions,
+        best,
+        &plan,
+        &options,
+        &|_, _| {},
+        &AtomicBool::new(false),
+    );
+    assert_eq!(list.len(), 2);
+    for (entry, candidate) in list.iter().zip(best) {
+        assert_eq!(entry.placed, candidate.placed);
+        let sheet = parts
+            .iter()
+            .find(|sheet| *sheet.name == *part(candidate))
+            .unwrap();
+        let placed = with(&study, &[("D1", &Choice::Part(sheet.clone()))]);
+        let mut alone = draws::run(&placed, &plan, &options, &|_, _| {}, &AtomicBool::new(false));
+        let whole = assess(&placed, &options, &|_, _| {});
+        let corners: Vec<CheckLine> = whole.checks.iter().map(CheckLine::from).collect();
+        alone.draws.compare(&corners);
+        assert_eq!(entry.draws, alone.draws);
+        assert_eq!(entry.sensitivity, alone.sensitivity);
+    }
 }

@@ -210,3 +210,83 @@ fn every_part_that_passes_lies_inside_the_window() {
         );
     }
 }
+
+/// The vehicle's supply on one side of zero, its conductors the other way round.
+fn one_sided(abnormal: &str) -> Study {
+    let mut study = vehicle("44 V", "1 nF");
+    let levels = study.port.must_not_conduct_v.as_mut().unwrap();
+    levels.value.low = -20.0;
+    levels.value.high = 0.0;
+    study.port.working_v = None;
+    study.port.powered = tidewall_study::Powered::Unpowered;
+    study.port.abnormal.retain(|_| !abnormal.is_empty());
+    study
+}
+
+#[test]
+fn the_slope_is_asked_for_in_the_direction_that_blocks() {
+    // Pulse 1 is negative: it meets the wall of a part turned to the negative side, at the load line's current.
+    let turned = find(&one_sided(""));
+    let stress = &turned.stresses[0];
+    let (highest, slope) = (stress.highest_clamp_v.unwrap(), stress.slope_at_most_ohm.unwrap());
+    let wanted = (highest - 20.0) / ((1.1 * 150.0 - highest) / 10.0);
+    assert!(
+        (slope / wanted - 1.0).abs() < 0.02,
+        "{slope} Ω against {wanted} Ω"
+    );
+    // Of a part turned to the positive side it flows forward, where there is no wall.
+    let mut study = one_sided("");
+    let levels = study.port.must_not_conduct_v.as_mut().unwrap();
+    (levels.value.low, levels.value.high) = (0.0, 24.0);
+    study.pin.withstand = study.pin.negative_withstand.clone();
+    study.pin.withstand[0].voltage_v = study.pin.withstand[0].voltage_v.abs();
+    let forward = find(&study);
+    assert!(forward.stresses[0].current_a > 10.0);
+    assert_eq!(forward.stresses[0].slope_at_most_ohm, None);
+}
+
+#[test]
+fn a_level_that_no_part_may_conduct_at_asks_for_blocking_its_way() {
+    // Works below zero only, but 35 V must not be conducted either: what blocks one way only would.
+    let requirement = find(&one_sided("35 V"));
+    assert_eq!(requirement.wall_v, Some(35.0));
+    let why = &requirement.demands[0].why;
+    assert!(why.contains("must block both ways"), "{why}");
+    let free = find(&one_sided(""));
+    assert_eq!(free.wall_v, Some(20.0));
+    assert!(free.demands[0].why.contains("unidirectional parts may do"));
+}
+
+#[test]
+fn behind_a_first_stage_the_surge_that_does_not_fire_it_counts() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/river-gauge");
+    let text = std::fs::read_to_string(format!("{folder}/sonde-rs485.toml")).unwrap();
+    let text = text.replace("polarity = \"both\"", "polarity = \"+\"");
+    let mut study = read_text("sonde", &text, &FolderLoader::new(folder)).unwrap();
+    study.stresses.retain(|stress| stress.id == "surge");
+    // One polarity and no supply say enough, and are quick.
+    study.port.powered = tidewall_study::Powered::Unpowered;
+    let demand = find(&study).stresses.remove(0);
+    // A clamp of that voltage in the place, run whole: no corner of it carries more than the requirement says.
+    let mut sheet = Datasheet::unknown("as required", Family::Table, "ideal clamp of this test");
+    sheet.bidirectional = Some(true);
+    let highest = demand.highest_clamp_v.unwrap();
+    sheet.table = vec![
+        (-highest - 10.0, -1e4),
+        (-highest, -1e-3),
+        (highest, 1e-3),
+        (highest + 10.0, 1e4),
+    ];
+    let placed = with(&study, &[("D1", &Choice::Part(std::sync::Arc::new(sheet)))]);
+    let result = assess(&placed, &Options::default(), &|_, _| {});
+    let elements = result.transients.iter().flat_map(|run| &run.elements);
+    let energy = elements
+        .filter(|element| element.name.starts_with("D1"))
+        .map(|element| element.energy_j)
+        .fold(0.0, f64::max);
+    assert!(
+        (demand.energy_j / energy - 1.0).abs() < 0.01,
+        "{} J against {energy} J",
+        demand.energy_j
+    );
+}

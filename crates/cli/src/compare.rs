@@ -51,11 +51,14 @@ pub fn run(args: &CompareArgs, library: Option<&Path>, format: Format) -> Result
             Format::Text => output::print(&sheet::compare::equivalents(&study, &found))?,
             Format::Json => output::print_json(&found)?,
         }
-        return Ok(match (found.equivalents.is_empty(), found.complete) {
-            (false, _) => Status::Pass,
-            (true, true) => Status::Fail,
-            (true, false) => Status::Unknown,
-        });
+        // As good as the best of them; none is a failure only if all were looked at.
+        let best = found.equivalents.iter().map(|other| other.part.verdict).min();
+        let none = if found.complete {
+            Verdict::Fail
+        } else {
+            Verdict::Unknown
+        };
+        return Ok(Status::from(best.unwrap_or(none)));
     }
     if args.parts.is_empty() {
         return Err(Failure::usage(

@@ -291,7 +291,14 @@ fn judge<'s>(
                     volts(lowest)
                 ),
             ),
-            // It breaks down and may, or it conducts forward.
+            None if !abnormal.may_conduct && size > NEXT_TO_NOTHING_V => finding("V", ambient_c).at_most(
+                size,
+                NEXT_TO_NOTHING_V,
+                format!(
+                    "the part must not conduct at {text}, but blocks one way only and conducts forward there"
+                ),
+            ),
+            // It breaks down and may, or it conducts forward and may.
             _ => conducts(
                 models,
                 shunt,

@@ -66,8 +66,11 @@ fn finding<'a>(
 
 /// True for a part that blocks both ways: by its family, or because its data say so.
 pub fn is_symmetrical(sheet: &Datasheet) -> bool {
-    matches!(sheet.family, Family::Varistor | Family::GasTube | Family::Table)
-        || sheet.bidirectional == Some(true)
+    match sheet.family {
+        Family::Varistor | Family::GasTube => true,
+        Family::Table => sheet.bidirectional != Some(false),
+        _ => sheet.bidirectional == Some(true),
+    }
 }
 
 /// Lowest breakdown, trigger or spark-over voltage of a part at a temperature in °C. A varistor's drift counts where
@@ -112,7 +115,7 @@ fn stand_off(
     let (blocking, other) = as_seen(levels.value, shunt.reversed);
     let bidirectional = match sheet.family {
         Family::Varistor | Family::GasTube => true,
-        Family::Table => true,
+        Family::Table => is_symmetrical(sheet),
         Family::Steering => false,
         _ => match sheet.bidirectional {
             Some(bidirectional) => bidirectional,

@@ -8,6 +8,7 @@ use tidewall_study::Study;
 use super::compare;
 use super::result::{Compared, EQUIVALENTS_SCHEMA, Equivalent, Equivalents};
 use crate::rank::{CheckLine, Position, RankError, RankOptions, Standing, rank};
+use crate::result::Verdict;
 use crate::text::{amps, celsius, farads, joules, kelvins, percent, seconds, volts};
 
 /// Differences of values below this share are not worth a word.
@@ -46,23 +47,28 @@ pub fn equivalents(
         .next()
         .ok_or_else(|| RankError::NoCandidate(stage.to_owned()))?;
     let ranking = rank(study, &[Position::of_parts(study, stage, &others)?], options)?;
-    let mut near: Vec<(f64, String)> = ranking
+    let mut near: Vec<(bool, f64, String)> = ranking
         .ranked
         .iter()
         .filter_map(|candidate| match &candidate.standing {
-            Standing::Ranked { checks, .. } => {
+            Standing::Ranked { checks, verdict, .. } => {
                 let name = candidate.placed.first()?.part.clone()?;
-                Some((distance(&base.checks, checks), name))
+                let unknown = *verdict == Verdict::Unknown;
+                Some((unknown, distance(&base.checks, checks), name))
             }
             Standing::Rejected { .. } => None,
         })
         .collect();
-    near.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
+    // A part that lacks data has few margins to be apart in: near by ignorance, not by likeness.
+    near.sort_by(|a, b| {
+        let order = a.0.cmp(&b.0).then(a.1.total_cmp(&b.1));
+        order.then_with(|| a.2.cmp(&b.2))
+    });
     near.truncate(most);
     let chosen: Vec<Arc<Datasheet>> = std::iter::once(reference)
         .chain(
             near.iter()
-                .filter_map(|(_, name)| others.iter().find(|part| *part.name == **name)),
+                .filter_map(|(_, _, name)| others.iter().find(|part| *part.name == **name)),
         )
         .cloned()
         .collect();
@@ -74,7 +80,7 @@ pub fn equivalents(
     let equivalents = near
         .into_iter()
         .zip(compared)
-        .map(|((distance, _), part)| Equivalent {
+        .map(|((_, distance, _), part)| Equivalent {
             distance,
             differences: differences(&reference, &part),
             part,
@@ -93,7 +99,7 @@ pub fn equivalents(
     })
 }
 
-/// Margin of a check, limited to ±1; a check without one counts as fully met if it passes.
+/// Margin of a check, limited to ±1.
 fn margin(check: &CheckLine) -> Option<f64> {
     check.margin.map(|margin| margin.clamp(-1.0, 1.0))
 }
@@ -152,6 +158,13 @@ fn differences(reference: &Compared, part: &Compared) -> Vec<String> {
             reference.verdict.word()
         ));
     }
+    let unknown = part
+        .checks
+        .iter()
+        .filter(|check| check.verdict == Verdict::Unknown);
+    if let Some(missing) = unknown.filter_map(|check| check.missing.as_ref()).next() {
+        words.push(format!("lacks {missing}"));
+    }
     let mut apart: Vec<(f64, String)> = pairs(&reference.checks, &part.checks)
         .filter(|(_, _, apart)| apart.abs() >= ALIKE)
         .map(|(own, other, apart)| (apart.abs(), in_words(own, other, apart)))
@@ -166,21 +179,32 @@ fn differences(reference: &Compared, part: &Compared) -> Vec<String> {
 }
 
 fn in_words(own: &CheckLine, other: &CheckLine, apart: f64) -> String {
+    // The same check may be met in different quantities: one part blocks a level, another survives it.
+    let print = |value: f64, unit: &str| match unit {
+        "V" => volts(value),
+        "A" => amps(value),
+        "J" => joules(value),
+        "F" => farads(value),
+        "K" => kelvins(value),
+        "°C" => celsius(value),
+        "s" => seconds(value),
+        "A²s" => format!("{value:.3} A²s"),
+        // Counts are whole; shares lie below one.
+        "1" if value.fract() == 0.0 => format!("{value}"),
+        "1" => percent(value),
+        unit => format!("{value:.3} {unit}"),
+    };
+    // A limit that comes from the part differs with it, and then says more than the value.
+    let limits_differ = match (own.limit, other.limit) {
+        (Some(a), Some(b)) => own.unit != other.unit || (a - b).abs() > 1e-6 * a.abs(),
+        _ => false,
+    };
     let print = |check: &CheckLine| {
-        let value = check.value.unwrap_or(f64::NAN);
-        match check.unit.as_str() {
-            "V" => volts(value),
-            "A" => amps(value),
-            "J" => joules(value),
-            "F" => farads(value),
-            "K" => kelvins(value),
-            "°C" => celsius(value),
-            "s" => seconds(value),
-            "A²s" => format!("{value:.3} A²s"),
-            // Counts are whole; shares lie below one.
-            "1" if value.fract() == 0.0 => format!("{value}"),
-            "1" => percent(value),
-            unit => format!("{value:.3} {unit}"),
+        let print = |value| print(value, &check.unit);
+        let value = check.value.map_or("an unknown value".to_owned(), print);
+        match check.limit.filter(|_| limits_differ) {
+            Some(limit) => format!("{value} against {}", print(limit)),
+            None => value,
         }
     };
     let of = match &own.stress {

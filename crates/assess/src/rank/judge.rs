@@ -102,10 +102,11 @@ impl<'a> Bench<'a> {
                 Choice::Part(part) => Some((copies(&study, stage, shunts_only), part)),
                 Choice::Ohms(_) => None,
             });
+            // Of no part at all there is no sum either.
             parts
                 .filter(|(copies, _)| *copies > 0)
                 .map(|(copies, part)| Some(copies as f64 * of(part)?))
-                .try_fold(0.0, |sum, share| Some(sum + share?))
+                .reduce(|sum, share| Some(sum? + share?))?
         };
         Some(Candidate {
             fingerprint,

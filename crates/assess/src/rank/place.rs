@@ -5,10 +5,12 @@ use std::sync::Arc;
 
 use tidewall_devices::datasheet::Datasheet;
 use tidewall_study::parts::is_series;
-use tidewall_study::{SeriesElement, Stage, Study};
+use tidewall_study::{SeriesElement, ShuntStage, Stage, Study};
 
 use super::RankError;
+use crate::build::shunt_places;
 use crate::checks::NEXT_TO_NOTHING_V;
+use crate::checks::standing::must_not_conduct;
 
 /// What may stand in a stage.
 #[derive(Clone, Debug, PartialEq)]
@@ -88,13 +90,13 @@ fn find<'s>(study: &'s Study, stage: &str) -> Result<&'s Stage, RankError> {
 
 /// The study with choices in their stages. Parts that no stage refers to are left out, so that copies stay small.
 ///
-/// A unidirectional part is turned to the side on which the line works, where the line works on one side only.
+/// A unidirectional part is turned to the side on which the conductors it stands between work, where they work on one
+/// side only.
 pub fn with(study: &Study, placed: &[(&str, &Choice)]) -> Study {
     let mut changed = Study {
         parts: BTreeMap::new(),
         ..study.clone()
     };
-    let one_sided = one_sided(study);
     for stage in &mut changed.ladder {
         let name = stage.name().to_owned();
         let choice = placed
@@ -107,7 +109,7 @@ pub fn with(study: &Study, placed: &[(&str, &Choice)]) -> Study {
                 // must not take its place.
                 shunt.part = format!("{name}: {}", part.name);
                 if part.bidirectional == Some(false)
-                    && let Some(reversed) = one_sided
+                    && let Some(reversed) = one_sided(study, shunt)
                 {
                     shunt.reversed = reversed;
                 }
@@ -141,9 +143,11 @@ pub fn with(study: &Study, placed: &[(&str, &Choice)]) -> Study {
     changed
 }
 
-/// On a line that works on one side only: whether a unidirectional part must be turned round for it.
-fn one_sided(study: &Study) -> Option<bool> {
-    let levels = study.port.must_not_conduct_v.as_ref()?.value;
+/// Where the conductors under a shunt work on one side only: whether a unidirectional part must be turned round for it.
+fn one_sided(study: &Study, shunt: &ShuntStage) -> Option<bool> {
+    // Both lines of a pair work alike.
+    let (_, across) = shunt_places(study, shunt).into_iter().next()?;
+    let levels = must_not_conduct(study, across)?.value;
     match (levels.low < -NEXT_TO_NOTHING_V, levels.high > NEXT_TO_NOTHING_V) {
         (false, true) => Some(false),
         (true, false) => Some(true),

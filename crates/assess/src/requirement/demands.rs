@@ -23,6 +23,8 @@ pub struct Walls {
     /// Lowest voltage that a clamp may hold, in volts: the main direction, and every abnormal level at which no part may
     /// conduct.
     pub lowest_clamp_v: f64,
+    /// Whether the part must block both ways, for normal operation or for such an abnormal level.
+    pub both_ways: bool,
 }
 
 impl Walls {
@@ -33,28 +35,24 @@ impl Walls {
         let (a, b) = as_seen(levels, false);
         // A part is turned to the side on which the line works.
         let (main_v, other_v) = (a.max(b), a.min(b));
-        let other_side = if a >= b { f64::NEG_INFINITY } else { f64::INFINITY };
-        let both_ways = other_v > NEXT_TO_NOTHING_V;
-        let blocked = study
+        let main_sign = if a >= b { 1.0 } else { -1.0 };
+        let blocked: Vec<f64> = study
             .port
             .abnormal
             .iter()
             .map(|level| &level.value)
-            .filter(|level| {
-                !level.may_conduct
-                    && abnormal::meets(level.across, across)
-                    && (both_ways || level.level_v.signum() != other_side.signum())
-            });
+            .filter(|level| !level.may_conduct && abnormal::meets(level.across, across))
+            .map(|level| main_sign * level.level_v)
+            .collect();
+        // A level that no part may conduct at is blocked on the other side by a symmetrical part only.
+        let both_ways =
+            other_v > NEXT_TO_NOTHING_V || blocked.iter().any(|level_v| *level_v < -NEXT_TO_NOTHING_V);
         Some(Walls {
             main_v,
             other_v,
-            lowest_clamp_v: blocked.map(|level| level.level_v.abs()).fold(main_v, f64::max),
+            lowest_clamp_v: blocked.iter().map(|level_v| level_v.abs()).fold(main_v, f64::max),
+            both_ways,
         })
-    }
-
-    /// Whether the part must block both ways.
-    pub fn both_ways(&self) -> bool {
-        self.other_v > NEXT_TO_NOTHING_V
     }
 }
 
@@ -127,7 +125,13 @@ fn blocking(study: &Study, shunt: &ShuntStage, list: &mut List) {
     let origin = Some(levels.origin.to_string());
     let range = study.port.ambient_c.value;
     let needed = walls.main_v;
-    let side = if walls.both_ways() {
+    let side = if walls.both_ways && walls.other_v <= NEXT_TO_NOTHING_V {
+        format!(
+            "the line reaches {}, and an abnormal level at which no part may conduct stands the other way: the part must \
+             block both ways",
+            volts(needed)
+        )
+    } else if walls.both_ways {
         format!(
             "the line reaches {} one way and {} the other: the part must block both ways",
             volts(walls.main_v),
@@ -164,15 +168,13 @@ fn blocking(study: &Study, shunt: &ShuntStage, list: &mut List) {
             seconds(level.value.lasts_s)
         );
         let why = if level.value.may_conduct {
-            format!("{words}; a part of lower breakdown must carry the source's current for as long")
+            format!(
+                "unless the part survives it: {words}, and a lower part must carry the source's current as long"
+            )
         } else {
             format!("{words}, at which no part may conduct")
         };
         let datum = format!("lowest breakdown against {}", volts(level.value.level_v));
-        let datum = match level.value.may_conduct {
-            true => format!("{datum}, unless the part survives it"),
-            false => datum,
-        };
         list.at_least(&datum, size, "V", why, Some(level.origin.to_string()));
     }
 }

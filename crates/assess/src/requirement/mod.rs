@@ -21,7 +21,7 @@ use crate::checks;
 use crate::corners::{self, Case};
 use crate::rank::{Choice, RankError, with};
 use crate::result::{CheckResult, Corner, PartSet, StressSet, StudyRef, Verdict};
-use crate::simulate::{CaseOutcome, Ports, Runs, simulate_all};
+use crate::simulate::{CaseOutcome, Ports, Runs, blind_spots, simulate_all};
 use crate::text::volts;
 use demands::Walls;
 
@@ -61,7 +61,7 @@ pub fn synthesise(study: &Study, stage: &str, options: &Options) -> Result<Requi
     let search = Search {
         study,
         shunt,
-        both_ways: walls.as_ref().is_none_or(Walls::both_ways),
+        both_ways: walls.as_ref().is_none_or(|walls| walls.both_ways),
         options,
     };
     let wall_v = walls.as_ref().map(|walls| walls.lowest_clamp_v);
@@ -163,7 +163,8 @@ impl Search<'_> {
         with(self.study, &[(&self.shunt.name, &choice)])
     }
 
-    /// Runs a study at the corners that an ideal clamp leaves different.
+    /// Runs a study at the corners that an ideal clamp leaves different. Beside another stage the weaker generator and
+    /// the blind spots below the firing count too: a first stage may leave them all to the clamp.
     fn run(&self, study: &Study, stress: Option<usize>) -> Tried {
         let others = study.ladder.iter().any(
             |stage| matches!(stage, Stage::Shunt(shunt) if !study.parts[&shunt.part].name.starts_with("ideal clamp")),
@@ -171,11 +172,16 @@ impl Search<'_> {
         let hot = study.port.ambient_c.value.high;
         let wanted = |case: &Case| {
             stress.is_none_or(|stress| case.stress == stress)
-                && case.tolerance != StressSet::Low
-                && (others || case.ambient_c == hot && case.parts == PartSet::High)
+                && (others
+                    || case.tolerance != StressSet::Low
+                        && case.ambient_c == hot
+                        && case.parts == PartSet::High)
         };
-        let cases: Vec<Case> = corners::cases(study).into_iter().filter(wanted).collect();
+        let mut cases: Vec<Case> = corners::cases(study).into_iter().filter(wanted).collect();
         let ports = Ports::new(study, &cases);
+        if others {
+            cases.extend(blind_spots(&ports, &cases, self.options));
+        }
         let results = simulate_all(&ports, &cases, self.options, &|_| {});
         let runs = Runs::of(study, &cases, results);
         Tried {
@@ -257,6 +263,8 @@ impl Search<'_> {
             reference(RatingWave::Surge8x20),
             reference(RatingWave::Long10x1000),
         );
+        // The wall is approached from below in the directions that the clamp blocks; what flows forward meets none.
+        let mut blocking_a = 0.0f64;
         for outcome in &tried.outcomes {
             for (name, _) in shunt_places(self.study, self.shunt) {
                 let Some(element) = outcome.element(&name) else {
@@ -264,6 +272,12 @@ impl Search<'_> {
                 };
                 let log = &outcome.outcome.elements[element];
                 demand.energy_j = demand.energy_j.max(log.energy_j);
+                // In the part's own orientation, which turns to the side that blocks.
+                blocking_a = blocking_a.max(if self.both_ways {
+                    log.amps.size()
+                } else {
+                    log.amps.max
+                });
                 if log.amps.size() > demand.current_a {
                     demand.current_a = log.amps.size();
                     demand.corner = outcome.case.corner();
@@ -281,9 +295,9 @@ impl Search<'_> {
         }
         if let Some(highest) = highest_clamp_v
             && !open_above
-            && demand.current_a > 0.0
+            && blocking_a > 0.0
         {
-            demand.slope_at_most_ohm = Some((highest - wall_v) / demand.current_a);
+            demand.slope_at_most_ohm = Some((highest - wall_v) / blocking_a);
         }
         demand
     }

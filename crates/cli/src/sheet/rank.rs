@@ -1,10 +1,11 @@
 //! A ranking as text.
 
-use tidewall_assess::rank::{Candidate, CheckLine, Placed, Ranking, Standing};
+use tidewall_assess::rank::{Candidate, CheckLine, Placed, Ranking, ShortListed, Standing};
 use tidewall_assess::result::Verdict;
 use tidewall_study::Study;
 use tidewall_units::{Ohms, Quantity};
 
+use super::draws::in_words;
 use super::number::{corner_words, in_one_unit, percent};
 use super::page::{Page, Style};
 use super::style;
@@ -36,6 +37,9 @@ pub fn sheet(study: &Study, ranking: &Ranking, top: usize, rejected: usize) -> S
         ),
     );
     best(&mut page, ranking, top);
+    if let Some(list) = &ranking.short_list {
+        drawn(&mut page, list);
+    }
     reasons(&mut page, ranking, rejected);
     page.heading("Caution");
     page.entry(
@@ -65,6 +69,14 @@ fn placed(places: &[Placed]) -> String {
 
 fn best(page: &mut Page, ranking: &Ranking, top: usize) {
     if ranking.ranked.is_empty() {
+        if !ranking.complete {
+            page.heading("No candidate holds so far");
+            page.entry(
+                "",
+                "Every one judged before the stop fails a check; the others are not known.",
+            );
+            return;
+        }
         page.heading("No candidate holds");
         page.entry("", "Every one fails a check; the nearest misses are below. `--explain` says what a part must be, and what opens the window.");
         return;
@@ -135,6 +147,55 @@ fn best(page: &mut Page, ranking: &Ranking, top: usize) {
     }
 }
 
+/// How often the specimens of the best fail.
+fn drawn(page: &mut Page, list: &[ShortListed]) {
+    let Some(first) = list.first() else { return };
+    page.heading(&format!(
+        "Draws of the best: {} each, seed {}, {}",
+        first.draws.asked,
+        first.draws.seed,
+        first.draws.distribution.words()
+    ));
+    for entry in list {
+        let draws = &entry.draws;
+        let mut text = match &draws.any_failure {
+            Some(any) => format!(
+                "some check fails in {} of {}: {}",
+                any.count,
+                any.of,
+                in_words(any)
+            ),
+            None => "not drawn".to_owned(),
+        };
+        if draws.undecided > 0 {
+            text.push_str(&format!("; {} undecided", draws.undecided));
+        }
+        if !draws.complete {
+            text.push_str(" (stopped)");
+        }
+        if let Some(sensitivity) = entry.sensitivity.first() {
+            let place = match &sensitivity.stress {
+                Some(stress) => format!("{}, {stress}", sensitivity.check),
+                None => sensitivity.check.to_owned(),
+            };
+            text.push_str(&format!(
+                "; closest {place} with {} %",
+                percent(sensitivity.margin)
+            ));
+            let swing = sensitivity.axes.iter().find_map(|axis| Some((axis, axis.swing?)));
+            if let Some((axis, swing)) = swing {
+                text.push_str(&format!(
+                    ", moved most by {} ({}): {} points of margin from low to high",
+                    axis.axis,
+                    axis.what,
+                    percent(swing)
+                ));
+            }
+        }
+        page.entry(&format!("{}  ", placed(&entry.placed)), &text);
+    }
+}
+
 /// The check under stress that has the worst margin.
 fn closest(checks: &[CheckLine], margin: Option<f64>) -> Option<&CheckLine> {
     checks
@@ -171,5 +232,40 @@ fn reasons(page: &mut Page, ranking: &Ranking, most: usize) {
             &format!("{}  ", placed(&candidate.placed)),
             &format!("{}: {}{corner}", short(reason), reason.why),
         );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use tidewall_assess::rank::{Counts, RANKING_SCHEMA};
+    use tidewall_assess::result::StudyRef;
+
+    use super::*;
+
+    #[test]
+    fn stopped_work_does_not_speak_of_the_rest() {
+        let mut ranking = Ranking {
+            schema: RANKING_SCHEMA,
+            version: "0",
+            study: StudyRef {
+                title: String::new(),
+                digest: String::new(),
+            },
+            positions: Vec::new(),
+            complete: false,
+            counts: Counts::default(),
+            order: String::new(),
+            ranked: Vec::new(),
+            rejected: Vec::new(),
+            short_list: None,
+        };
+        let words = |ranking: &Ranking| {
+            let mut page = Page::for_terminal();
+            best(&mut page, ranking, 1);
+            page.finish()
+        };
+        assert!(words(&ranking).contains("judged before the stop"));
+        ranking.complete = true;
+        assert!(words(&ranking).contains("Every one fails a check"));
     }
 }
