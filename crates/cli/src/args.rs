@@ -52,7 +52,7 @@ pub enum Command {
     Rank(RankArgs),
     /// Lay parts side by side in a stage, or find those nearest to a given one
     Compare(CompareArgs),
-    /// Measured curves: read them, and set them against a study
+    /// Measured curves: fit models to points, read captures, and set them against a study
     Extract(ExtractArgs),
     /// Begin a study for a kind of port
     New(NewArgs),
@@ -268,6 +268,8 @@ pub enum Output {
     Capture,
     /// `tidewall extract against … --format json`
     Correlation,
+    /// `tidewall extract fit … --format json`
+    Fit,
     /// `tidewall new --format json`
     New,
     /// `tidewall explain --format json`

@@ -24,6 +24,8 @@ pub enum Kind {
     Usage,
     /// A study, or a file it refers to.
     Study,
+    /// A file of measured points.
+    Points,
     /// The parts library.
     Library,
     /// A file of measured waves.
@@ -96,6 +98,35 @@ impl Failure {
         failure.report.message.clone_from(&fault.message);
         failure.report.expected = text(&fault.expected);
         failure.report.hint = text(&fault.hint);
+        failure
+    }
+
+    /// About a file of measured points as a whole.
+    pub fn file(file: &str, message: impl Into<String>, hint: impl Into<String>) -> Failure {
+        Failure::plain(Kind::Points, Some(file.to_owned()), message.into(), hint.into())
+    }
+
+    /// About a row of such a file, or a column of it; zero for a line or column that is not known.
+    pub fn cell(
+        file: &str,
+        line: usize,
+        column: usize,
+        message: impl Into<String>,
+        hint: impl Into<String>,
+    ) -> Failure {
+        let mut place = file.to_owned();
+        if line > 0 {
+            place.push_str(&format!(":{line}"));
+        }
+        let message = message.into();
+        let shown = match column {
+            0 => message.clone(),
+            column => format!("column {column}: {message}"),
+        };
+        let mut failure = Failure::plain(Kind::Points, Some(place), shown, hint.into());
+        failure.report.file = Some(file.to_owned());
+        failure.report.line = Some(line).filter(|line| *line > 0);
+        failure.report.message = message;
         failure
     }
 

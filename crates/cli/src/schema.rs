@@ -4,6 +4,7 @@ use schemars::schema_for;
 use tidewall_assess::compare::{Comparison, Equivalents};
 use tidewall_assess::correlate::result::Correlation;
 use tidewall_assess::rank::Ranking;
+use tidewall_extract::family::Fit;
 use tidewall_parts::wire::PartsExport;
 
 use crate::args::{Output, SchemaArgs};
@@ -27,6 +28,7 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
         Output::Equivalents => schema_for!(Equivalents),
         Output::Capture => schema_for!(CaptureOutput),
         Output::Correlation => schema_for!(Correlation),
+        Output::Fit => schema_for!(Fit),
         Output::New => schema_for!(NewOutput),
         Output::Explain => schema_for!(ExplainOutput),
         Output::Parts => schema_for!(PartsOutput),

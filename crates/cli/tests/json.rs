@@ -184,6 +184,15 @@ fn the_other_commands_fit_their_schemas() {
     fits("explain", &one);
     assert_eq!(one["checks"][0]["check"], "latch-up");
     assert!(faults("explain", &new).is_some());
+    let points = bench.write(
+        "pin.csv",
+        "current (A),voltage (V)\n0.5,4.6\n1,5.1\n2,6.1\n3,7.15\n",
+    );
+    let fit = tidewall(["extract", "fit", "pin", &points, "--format", "json"])
+        .expect(0)
+        .json();
+    fits("fit", &fit);
+    assert_eq!(fit["schema"], "tidewall/fit/1");
 }
 
 #[test]

@@ -325,3 +325,25 @@ fn a_ladder_that_does_not_spread_like_the_root_of_time_says_so() {
     assert!(fit.warns(WarningKind::Bend));
     assert!(!fit.poles.is_empty());
 }
+
+#[test]
+fn slopes_that_do_not_grow_with_the_wave_show_no_heating() {
+    let mut points = Vec::new();
+    for (wave, ohm, currents) in [
+        (RatingWave::Long10x1000, 0.1, [5.0, 15.0, 30.0]),
+        (RatingWave::Surge8x20, 0.12, [20.0, 60.0, 160.0]),
+    ] {
+        for (k, i) in currents.into_iter().enumerate() {
+            let scatter = [0.02, -0.03, 0.01][k];
+            points.push(pulse(wave, i, 33.0 + ohm * i + scatter));
+        }
+    }
+    let known = Known {
+        breakdown_v: Some(32.9),
+        alpha_per_k: Some(9.8e-4),
+    };
+    let fit = avalanche::fit(&points, &known, &settings()).unwrap();
+    let heating = fit.estimate("heating_coefficient").unwrap();
+    assert_eq!((heating.standing, heating.value), (Standing::NotIdentified, None));
+    assert!(fit.warns(WarningKind::Implausible));
+}

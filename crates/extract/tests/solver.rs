@@ -8,7 +8,7 @@ use tidewall_extract::fit::{FitError, Identified, Intervals, Loss, Parameter, Pr
 const UNIT: Scale = Scale::Linear { typical: 1.0 };
 
 #[test]
-fn a_sum_of_two_exponentials_is_found_from_several_starts_and_the_same_every_time() {
+fn a_decaying_wave_is_found_from_several_starts_and_the_same_every_time() {
     // From the given start alone the descent ends elsewhere.
     let t: Vec<f64> = (0..40).map(|k| 0.25 * f64::from(k)).collect();
     let law = |v: &[f64], t: f64| v[0] * (-v[1] * t).exp() * (v[2] * t).cos();

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, Subcommand};
+use clap::{Args, Subcommand, ValueEnum};
 
 /// Arguments of `extract`.
 #[derive(Debug, Args)]
@@ -15,6 +15,8 @@ pub struct ExtractArgs {
 /// What `extract` does.
 #[derive(Debug, Subcommand)]
 pub enum ExtractCommand {
+    /// Fit the model of a family to measured points
+    Fit(FitArgs),
     /// Read an oscilloscope capture: channels, peaks, energy, and what is wrong with it
     Read(ReadArgs),
     /// Set a capture against a study's prediction, and say which parameter would explain the difference
@@ -100,4 +102,106 @@ pub struct AgainstArgs {
     /// Put the measured clamping voltage into the parts library, with specimen, instrument and date as its source
     #[arg(long, requires_all = ["specimen", "instrument", "date"])]
     pub keep: bool,
+}
+
+const COLUMNS: &str = "\
+Columns of POINTS by family, each with its unit in brackets; `deviation (V)` may be added, the standard deviation of the
+last column:
+  avalanche                                wave, current (A), voltage (V)
+  flat-clamp, snapback, snapback-on-branch,
+  thyristor, varistor, pin                 current (A), voltage (V)
+  gas-tube                                 slope (V/µs), voltage (V)
+  thyristor-surge                          wave, current (A)
+  thermal                                  wave, power (W)
+  leakage                                  temperature (°C), current (µA)
+  capacitance                              bias (V), capacitance (pF)
+A wave is 8/20, 10/1000, another front and tail in µs, or rectangle 100 ns.";
+
+/// Arguments of `extract fit`.
+#[derive(Debug, Args)]
+#[command(after_help = COLUMNS)]
+pub struct FitArgs {
+    /// What was measured
+    #[arg(value_enum, value_name = "FAMILY")]
+    pub family: FitFamily,
+    /// CSV file of the points
+    #[arg(value_name = "POINTS")]
+    pub points: PathBuf,
+    /// Wave of all points (avalanche without a column for it), or of the surge points (varistor)
+    #[arg(long, value_name = "WAVE")]
+    pub wave: Option<String>,
+    /// Window of rectangular pulses in which the voltage was read, in shares of the width: 0.7..0.9 (avalanche; the highest
+    /// voltage unless given)
+    #[arg(long, value_name = "FROM..TO")]
+    pub window: Option<String>,
+    /// Breakdown voltage (avalanche) or direct spark-over voltage (gas-tube), if it is known; fitted unless given
+    #[arg(long, value_name = "VOLTAGE")]
+    pub breakdown: Option<String>,
+    /// Temperature coefficient of the breakdown voltage (avalanche); without it heating cannot be told
+    #[arg(long, value_name = "1/K")]
+    pub temperature_coefficient: Option<String>,
+    /// Law of a varistor; power unless given
+    #[arg(long, value_enum)]
+    pub law: Option<VaristorLaw>,
+    /// Voltage of the leakage points
+    #[arg(long, value_name = "VOLTAGE", required_if_eq("family", "leakage"))]
+    pub voltage: Option<String>,
+    /// Junction rise that all powers cause (thermal)
+    #[arg(long, value_name = "KELVINS", required_if_eq("family", "thermal"))]
+    pub rise: Option<String>,
+    /// Thermal resistance to ambient (thermal)
+    #[arg(long, value_name = "K/W")]
+    pub thermal_resistance: Option<String>,
+    /// Built-in voltage (capacitance); fitted where the points tell it, else 0.7 V
+    #[arg(long, value_name = "VOLTAGE")]
+    pub built_in: Option<String>,
+    /// Discount single bad points (Huber's loss)
+    #[arg(long)]
+    pub robust: bool,
+    /// Seed of further starts: the same one gives the same result
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub seed: u64,
+    /// Also print the data as a part of this name, for a parts file
+    #[arg(long, value_name = "NAME")]
+    pub into_part: Option<String>,
+}
+
+/// What was measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum FitFamily {
+    /// Avalanche diode: breakdown, isothermal resistance, heating
+    Avalanche,
+    /// Flat clamp: trigger and on-branch
+    FlatClamp,
+    /// Snapback clamp: trigger, hold point, on-branch
+    Snapback,
+    /// On-branch of a snapback clamp alone
+    SnapbackOnBranch,
+    /// Thyristor: breakover and on-state
+    Thyristor,
+    /// Thyristor: surge current against width
+    ThyristorSurge,
+    /// Varistor
+    Varistor,
+    /// Gas tube: firing voltage against slope
+    GasTube,
+    /// Conduction of a protected pin, both polarities
+    Pin,
+    /// Thermal impedance from pulse powers
+    Thermal,
+    /// Leakage against temperature
+    Leakage,
+    /// Capacitance against bias
+    Capacitance,
+}
+
+/// Law of a varistor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum VaristorLaw {
+    /// V = V1mA (I / 1 mA)^(1/α)
+    Power,
+    /// The same with a bulk resistance, + R I
+    Bulk,
+    /// log V = b1 + b2 log I + b3 e^(−log I) + b4 e^(log I)
+    Log,
 }

@@ -2,7 +2,9 @@
 
 mod against;
 pub mod args;
+mod fit;
 mod keep;
+mod points;
 pub mod read;
 
 use std::path::Path;
@@ -15,6 +17,7 @@ use args::{ExtractArgs, ExtractCommand};
 /// Runs what the arguments say.
 pub fn run(args: &ExtractArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {
     match &args.command {
+        ExtractCommand::Fit(args) => fit::run(args, format),
         ExtractCommand::Read(args) => read::run(args, format),
         ExtractCommand::Against(args) => against::run(args, library, format),
     }

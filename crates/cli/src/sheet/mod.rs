@@ -4,6 +4,7 @@ pub mod capture;
 pub mod compare;
 pub mod correlation;
 mod draws;
+pub mod fit;
 mod level;
 mod number;
 pub mod page;

@@ -10,7 +10,7 @@ use super::draft::{Draft, Told};
 use super::input::{Sign, check, deviations, given, weights};
 use super::line::monotonic;
 use super::{CONFIDENCE, Fit, Point, Refusal, Settings, Standing, WarningKind};
-use crate::fit::{Outcome, Parameter, Problem, Scale};
+use crate::fit::{Identified, Outcome, Parameter, Problem, Scale};
 
 /// What the voltage of a point is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -169,7 +169,7 @@ pub fn fit(points: &[PulsePoint], known: &Known, settings: &Settings) -> Result<
     let laid = lay(points)?;
     if laid.is_empty() {
         return Err(Refusal::TooFew {
-            what: "clamping points",
+            what: "the clamping curve",
             have: 0,
             need: 2,
         });
@@ -229,6 +229,18 @@ fn heated(laid: &[Laid], breakdown: Option<f64>, alpha: f64, settings: &Settings
         "V = VBR (1 + α ΔT) + R i, ΔT from the part's own power with Zth = K √t",
     );
     draft.outcome(&outcome, &told[..count], sigmas.is_some());
+    if outcome.identified[1] == Identified::No {
+        draft.warn(
+            WarningKind::Implausible,
+            "the slope does not grow with the width of the wave: no heating is to be seen",
+        );
+    }
+    if outcome.identified[0] == Identified::No {
+        draft.warn(
+            WarningKind::Implausible,
+            "heating would explain more than the rise seen: no isothermal resistance is left",
+        );
+    }
     let vbr = match breakdown {
         Some(v) => {
             draft.estimate(BREAKDOWN, v, Standing::Given);
@@ -390,7 +402,7 @@ fn apparent(laid: &[Laid], known: &Known, settings: &Settings) -> Result<Fit, Re
         ];
         let count = if vbr.is_some() { 1 } else { 2 };
         if count == 2 {
-            super::input::enough(&points, "clamping points of one wave", "current", 2)?;
+            super::input::enough(&points, "the clamping curve of one wave", "current", 2)?;
         }
         let line = |values: &[f64], i: f64| vbr.unwrap_or_else(|| values[1]) + values[0] * i;
         let model = |values: &[f64], k: usize| line(values, points[k].x);

@@ -1,5 +1,7 @@
 //! Gas tubes: firing voltage against slope.
 
+use tidewall_units::{Quantity, VoltsPerSecond};
+
 use super::data::Datum;
 use super::draft::{Draft, Told};
 use super::input::{Sign, check, given, range};
@@ -53,7 +55,7 @@ pub fn fit(points: &[Point], direct_v: Option<f64>, settings: &Settings) -> Resu
     }
     let Some(lowest) = points.iter().copied().min_by(|a, b| a.x.total_cmp(&b.x)) else {
         return Err(Refusal::TooFew {
-            what: "firing points",
+            what: "the firing voltages",
             have: 0,
             need: 2,
         });
@@ -111,9 +113,9 @@ pub fn fit(points: &[Point], direct_v: Option<f64>, settings: &Settings) -> Resu
     draft.warn(
         WarningKind::Extrapolation,
         format!(
-            "holds from {:.4} to {:.4} V/µs: faster surges are extrapolated",
-            low / 1e6,
-            high / 1e6
+            "holds from {} to {}: faster surges are extrapolated",
+            VoltsPerSecond(low).rounded(4),
+            VoltsPerSecond(high).rounded(4)
         ),
     );
     let at = |s: f64| law(&outcome.values, s).exp();

@@ -49,7 +49,7 @@ pub fn fit(points: &[CurvePoint], settings: &Settings) -> Result<Fit, Refusal> {
     check(&points, ("current", Sign::Any), ("voltage", Sign::Any))?;
     if points.is_empty() {
         return Err(Refusal::TooFew {
-            what: "points of the pin",
+            what: "either side of the pin",
             have: 0,
             need: 2,
         });
@@ -103,7 +103,7 @@ pub fn fit(points: &[CurvePoint], settings: &Settings) -> Result<Fit, Refusal> {
     }
     if sides == [None, None] {
         return Err(Refusal::TooFew {
-            what: "points with current",
+            what: "either side of the pin, with current",
             have: 0,
             need: 2,
         });

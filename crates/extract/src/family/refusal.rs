@@ -50,9 +50,9 @@ pub enum Refusal {
         expected: &'static str,
     },
     /// Too few points.
-    #[error("{have} {what}, at least {need} needed")]
+    #[error("only {have} point{} on {what}, at least {need} needed", if *have == 1 { "" } else { "s" })]
     TooFew {
-        /// What kind of points.
+        /// Which curve.
         what: &'static str,
         /// How many there are.
         have: usize,
@@ -60,9 +60,9 @@ pub enum Refusal {
         need: usize,
     },
     /// The points do not differ where they must.
-    #[error("all {what} are at the same {axis}")]
+    #[error("all points on {what} are at the same {axis}")]
     Alike {
-        /// What kind of points.
+        /// Which curve.
         what: &'static str,
         /// Where they do not differ.
         axis: &'static str,

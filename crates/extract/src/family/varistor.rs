@@ -72,7 +72,7 @@ pub fn fit(
     check(&points, ("current", Sign::Positive), ("voltage", Sign::Positive))?;
     if points.is_empty() {
         return Err(Refusal::TooFew {
-            what: "points on the curve",
+            what: "the curve",
             have: 0,
             need: 2,
         });

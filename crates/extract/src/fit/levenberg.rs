@@ -101,15 +101,11 @@ impl Problem<'_> {
                 counters.iterations += 1;
                 let mut step = vec![0.0; free.len()];
                 let mut foretold = 0.0;
-                for k in 0..free.len() {
-                    let s2 = svd.values[k].powi(2);
-                    let along = if s2 > 0.0 {
-                        projected[k] / (s2 + damping)
-                    } else {
-                        0.0
-                    };
-                    foretold += along * (projected[k] + damping * along);
-                    for (d, v) in step.iter_mut().zip(&svd.right[k]) {
+                for ((value, right), at) in svd.values.iter().zip(&svd.right).zip(&projected) {
+                    let s2 = value * value;
+                    let along = if s2 > 0.0 { at / (s2 + damping) } else { 0.0 };
+                    foretold += along * (at + damping * along);
+                    for (d, v) in step.iter_mut().zip(right) {
                         *d += along * v;
                     }
                 }

@@ -1,0 +1,234 @@
+//! Points from a CSV file.
+
+use std::path::Path;
+
+use tidewall_devices::datasheet::RatingWave;
+use tidewall_study::LARGEST_FILE;
+use tidewall_units::{Quantity, Seconds, parse};
+
+use crate::failure::Failure;
+
+/// A CSV file whose first row names the columns with their units.
+pub struct Points {
+    file: String,
+    heads: Vec<(String, String)>,
+    rows: Vec<(usize, Vec<String>)>,
+}
+
+impl Points {
+    /// Reads the file. Commas, semicolons and tabs separate columns, as in the tables of a parts file.
+    pub fn read(path: &Path) -> Result<Points, Failure> {
+        let file = path.display().to_string();
+        let about = std::fs::metadata(path).map_err(|error| {
+            Failure::file(
+                &file,
+                format!("cannot be read: {}", error.kind()),
+                "check the name of the file",
+            )
+        })?;
+        if about.len() > LARGEST_FILE {
+            return Err(Failure::file(
+                &file,
+                "is too large",
+                "points of a curve fit into 8 MiB",
+            ));
+        }
+        let text = std::fs::read_to_string(path).map_err(|error| {
+            Failure::file(
+                &file,
+                format!("cannot be read: {}", error.kind()),
+                "a CSV file in UTF-8 is expected",
+            )
+        })?;
+        Points::parse(file, text.trim_start_matches('\u{feff}'))
+    }
+
+    fn parse(file: String, text: &str) -> Result<Points, Failure> {
+        let head = text
+            .lines()
+            .find(|line| !line.trim().is_empty() && !line.starts_with('#'))
+            .unwrap_or_default();
+        let separator = [b'\t', b';']
+            .into_iter()
+            .find(|s| head.as_bytes().contains(s))
+            .unwrap_or(b',');
+        let mut reader = csv::ReaderBuilder::new()
+            .has_headers(false)
+            .flexible(true)
+            .comment(Some(b'#'))
+            .delimiter(separator)
+            .trim(csv::Trim::All)
+            .from_reader(text.as_bytes());
+        let mut heads = None;
+        let mut rows = Vec::new();
+        for record in reader.records() {
+            let record = record.map_err(|error| Failure::file(&file, format!("is no CSV: {error}"), ""))?;
+            let line = record.position().map_or(0, csv::Position::line) as usize;
+            let cells: Vec<String> = record.iter().map(str::to_owned).collect();
+            if heads.is_none() {
+                heads = Some(cells.iter().map(|cell| head_of(cell)).collect::<Vec<_>>());
+            } else if cells.iter().any(|cell| !cell.is_empty()) {
+                rows.push((line, cells));
+            }
+        }
+        let heads = heads.ok_or_else(|| {
+            Failure::file(
+                &file,
+                "is empty",
+                "the first row names the columns with their units: current (A),voltage (V)",
+            )
+        })?;
+        Ok(Points { file, heads, rows })
+    }
+
+    /// Number of rows.
+    pub fn len(&self) -> usize {
+        self.rows.len()
+    }
+
+    fn column(&self, name: &str) -> Option<usize> {
+        self.heads.iter().position(|(head, _)| head == name)
+    }
+
+    fn required(&self, name: &str, unit: &str) -> Result<usize, Failure> {
+        self.column(name).ok_or_else(|| {
+            let bracket = if unit.is_empty() {
+                String::new()
+            } else {
+                format!(" ({unit})")
+            };
+            let found: Vec<&str> = self.heads.iter().map(|(head, _)| head.as_str()).collect();
+            Failure::file(
+                &self.file,
+                format!("has no column `{name}{bracket}`, only: {}", found.join(", ")),
+                "`tidewall extract fit --help` lists the columns of each family",
+            )
+        })
+    }
+
+    fn cell(&self, row: usize, column: usize) -> Result<&str, Failure> {
+        let (line, cells) = &self.rows[row];
+        cells
+            .get(column)
+            .map(String::as_str)
+            .filter(|cell| !cell.is_empty())
+            .ok_or_else(|| {
+                Failure::cell(
+                    &self.file,
+                    *line,
+                    column + 1,
+                    format!("there is no {}", self.heads[column].0),
+                    "every row holds a value in every column that is read",
+                )
+            })
+    }
+
+    fn values<Q: Quantity>(&self, column: usize) -> Result<Vec<f64>, Failure> {
+        let unit = &self.heads[column].1;
+        (0..self.len())
+            .map(|row| {
+                let cell = self.cell(row, column)?;
+                // The unit is the header's: one that a cell brings along as well would be read twice.
+                parse::<Q>(&format!("{cell} {unit}"))
+                    .map(Quantity::si)
+                    .map_err(|error| {
+                        let hint = format!(
+                            "{} in the unit of the header, such as `{} (kV)`",
+                            Q::NAME,
+                            self.heads[column].0
+                        );
+                        Failure::cell(&self.file, self.rows[row].0, column + 1, error.to_string(), hint)
+                    })
+            })
+            .collect()
+    }
+
+    /// The values of a column in SI units; `name` may carry its unit only in the header.
+    pub fn quantities<Q: Quantity>(&self, name: &str) -> Result<Vec<f64>, Failure> {
+        let column = self.required(name, Q::SYMBOL)?;
+        if self.heads[column].1.is_empty() {
+            return Err(Failure::cell(
+                &self.file,
+                0,
+                column + 1,
+                format!("the column `{name}` has no unit"),
+                format!("write it in brackets: {name} ({})", Q::SYMBOL),
+            ));
+        }
+        self.values::<Q>(column)
+    }
+
+    /// Standard deviations, where there is a column for them.
+    pub fn deviations<Q: Quantity>(&self) -> Result<Vec<Option<f64>>, Failure> {
+        match self.column("deviation") {
+            None => Ok(vec![None; self.len()]),
+            Some(_) => Ok(self.quantities::<Q>("deviation")?.into_iter().map(Some).collect()),
+        }
+    }
+
+    /// The waves of the rows: the column's, or one for all.
+    pub fn waves(&self, all: Option<RatingWave>) -> Result<Vec<RatingWave>, Failure> {
+        if let (None, Some(wave)) = (self.column("wave"), all) {
+            return Ok(vec![wave; self.len()]);
+        }
+        let column = self.required("wave", "")?;
+        (0..self.len())
+            .map(|row| {
+                let cell = self.cell(row, column)?;
+                wave(cell).ok_or_else(|| {
+                    Failure::cell(
+                        &self.file,
+                        self.rows[row].0,
+                        column + 1,
+                        format!("`{cell}` is no wave"),
+                        WAVES,
+                    )
+                })
+            })
+            .collect()
+    }
+
+    /// A failure about a point by its number, from 1.
+    pub fn about(&self, point: Option<usize>, message: String, hint: &str) -> Failure {
+        match point.and_then(|point| self.rows.get(point.wrapping_sub(1))) {
+            Some((line, _)) => Failure::cell(&self.file, *line, 0, message, hint),
+            None => Failure::file(&self.file, message, hint),
+        }
+    }
+}
+
+/// What a wave may be.
+pub const WAVES: &str =
+    "a wave is 8/20, 10/1000, another front and tail in µs such as 2/10, or rectangle 100 ns";
+
+/// Reads a wave.
+pub fn wave(text: &str) -> Option<RatingWave> {
+    let text = text.trim();
+    if let Some(width) = text.strip_prefix("rectangle") {
+        let width = parse::<Seconds>(width.trim()).ok()?;
+        return (width.0 > 0.0).then_some(RatingWave::Rectangle { width_s: width.0 });
+    }
+    let (front, tail) = text.trim_end_matches("µs").trim().split_once('/')?;
+    let micros = |text: &str| {
+        text.trim()
+            .parse::<f64>()
+            .ok()
+            .filter(|us| us.is_finite() && *us > 0.0)
+    };
+    match (micros(front)?, micros(tail)?) {
+        (8.0, 20.0) => Some(RatingWave::Surge8x20),
+        (10.0, 1000.0) => Some(RatingWave::Long10x1000),
+        (front, tail) => (front < tail).then_some(RatingWave::FrontTail {
+            front_s: front / 1e6,
+            tail_s: tail / 1e6,
+        }),
+    }
+}
+
+/// `name (unit)`.
+fn head_of(cell: &str) -> (String, String) {
+    match cell.strip_suffix(')').and_then(|cell| cell.split_once('(')) {
+        Some((name, unit)) => (name.trim().to_lowercase(), unit.trim().to_owned()),
+        None => (cell.trim().to_lowercase(), String::new()),
+    }
+}
