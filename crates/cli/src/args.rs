@@ -49,6 +49,8 @@ pub enum Command {
     Rank(RankArgs),
     /// Lay parts side by side in a stage, or find those nearest to a given one
     Compare(CompareArgs),
+    /// Plan the laboratory test of a study, with what each shot will show
+    Plan(PlanArgs),
     /// Begin a study for a kind of port
     New(NewArgs),
     /// Look into the parts library, and change it
@@ -190,6 +192,20 @@ pub enum Spread {
     Normal,
 }
 
+/// Arguments of `plan`.
+#[derive(Debug, Args)]
+pub struct PlanArgs {
+    /// Study file
+    #[arg(value_name = "STUDY")]
+    pub study: PathBuf,
+    /// Also write the shot groups to a file, one a row
+    #[arg(long, short, value_name = "FILE.csv")]
+    pub output: Option<PathBuf>,
+    /// Replace the file if it exists
+    #[arg(long, requires = "output")]
+    pub force: bool,
+}
+
 /// Arguments of `new`.
 #[derive(Debug, Args)]
 pub struct NewArgs {
@@ -236,6 +252,8 @@ pub enum Output {
     Compare,
     /// `tidewall compare --equivalents-of … --format json`
     Equivalents,
+    /// `tidewall plan --format json`
+    Plan,
     /// `tidewall new --format json`
     New,
     /// `tidewall explain --format json`

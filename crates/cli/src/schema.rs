@@ -2,6 +2,7 @@
 
 use schemars::schema_for;
 use tidewall_assess::compare::{Comparison, Equivalents};
+use tidewall_assess::plan::TestPlan;
 use tidewall_assess::rank::Ranking;
 use tidewall_parts::wire::PartsExport;
 
@@ -23,6 +24,7 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
         Output::Requirement => schema_for!(RequirementOutput),
         Output::Compare => schema_for!(Comparison),
         Output::Equivalents => schema_for!(Equivalents),
+        Output::Plan => schema_for!(TestPlan),
         Output::New => schema_for!(NewOutput),
         Output::Explain => schema_for!(ExplainOutput),
         Output::Parts => schema_for!(PartsOutput),

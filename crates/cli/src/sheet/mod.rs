@@ -5,6 +5,7 @@ mod draws;
 mod level;
 mod number;
 pub mod page;
+pub mod plan;
 pub mod rank;
 pub mod requirement;
 mod stress;
