@@ -62,6 +62,19 @@ const COLUMNS: [&str; 13] = [
     "missing",
 ];
 
+/// Values of a reading in its own unit: name and value.
+type InUnit = (&'static str, fn(&Reading) -> f64);
+const IN_UNIT: [InUnit; 8] = [
+    ("before", |reading| reading.before),
+    ("peak", |reading| reading.peak.typical),
+    ("peak_low", |reading| reading.peak.low),
+    ("peak_high", |reading| reading.peak.high),
+    ("back", |reading| reading.back.typical),
+    ("back_low", |reading| reading.back.low),
+    ("back_high", |reading| reading.back.high),
+    ("per_division", |reading| reading.per_division),
+];
+
 /// One row for each group. Every port of a study is the same, so all groups have the same places.
 fn csv(plan: &TestPlan, out: &mut dyn Write) -> io::Result<()> {
     let mut writer = csv::Writer::from_writer(out);
@@ -77,8 +90,7 @@ fn csv(plan: &TestPlan, out: &mut dyn Write) -> io::Result<()> {
     for reading in &places {
         let unit = reading.unit.to_lowercase();
         let place = column(&reading.place);
-        header
-            .extend(["typical", "low", "high", "per_division"].map(|what| format!("{place}_{what}_{unit}")));
+        header.extend(IN_UNIT.map(|(what, _)| format!("{place}_{what}_{unit}")));
         header
             .extend(["rise_s", "time_per_division_s", "bandwidth_hz"].map(|what| format!("{place}_{what}")));
     }
@@ -114,11 +126,8 @@ fn row(test: &StressTest, group: &ShotGroup, places: &[&Reading]) -> Vec<String>
     for place in places {
         let found = group.readings.iter().find(|reading| reading.place == place.place);
         let of = |value: fn(&Reading) -> Option<f64>| or_empty(found.and_then(value));
+        row.extend(IN_UNIT.map(|(_, value)| or_empty(found.map(value))));
         row.extend([
-            of(|reading| Some(reading.typical)),
-            of(|reading| Some(reading.low)),
-            of(|reading| Some(reading.high)),
-            of(|reading| Some(reading.per_division)),
             of(|reading| reading.rise_s),
             of(|reading| Some(reading.time_per_division_s)),
             of(|reading| reading.bandwidth_hz),

@@ -12,8 +12,8 @@ mod words;
 
 pub use prediction::setting;
 pub use result::{
-    HealthCheck, Noted, PLAN_SCHEMA, PlaceKind, Point, Reading, ShotGroup, SourceLine, Step, StressTest,
-    TestPlan, Verification,
+    HealthCheck, Noted, PLAN_SCHEMA, Peak, PlaceKind, Point, Reading, ShotGroup, SourceLine, Step,
+    StressTest, TestPlan, Verification,
 };
 
 use tidewall_stress::catalogue::Sign;
@@ -56,7 +56,7 @@ pub fn plan(study: &Study, options: &Options, progress: &(dyn Fn(usize, usize) +
         .flat_map(|stress| groups(study, stress))
         .collect();
     let groups = predict(study, &planned, options, progress);
-    let mut missing = Vec::new();
+    let mut missing = words::to_agree(study);
     let mut tests: Vec<StressTest> = Vec::new();
     for (stress, case) in study.stresses.iter().enumerate() {
         let of_stress = planned
@@ -236,13 +236,18 @@ fn group(
     let found: Result<Vec<&CaseOutcome>, String> = runs
         .iter()
         .map(|run| match run {
-            Ok(outcome) if prediction::adds_up(outcome) => Ok(outcome),
+            Ok(outcome) if outcome.outcome.audit.holds() => Ok(outcome),
             Ok(_) => Err("the energy of the transient does not add up".to_owned()),
             Err(error) => Err(error.to_string()),
         })
         .collect();
+    let direction = prediction::Direction {
+        sign: planned.sign.factor(),
+        exchanged: planned.point.exchanged,
+    };
+    let differs = found.as_deref().map_or(Vec::new(), prediction::differs);
     let (readings, missing) = match found.as_deref() {
-        Ok([typical, others @ ..]) => (prediction::readings(study, typical, others), None),
+        Ok([typical, others @ ..]) => (prediction::readings(study, direction, typical, others), None),
         Ok([]) => (Vec::new(), None),
         Err(reason) => (Vec::new(), Some(reason.clone())),
     };
@@ -258,6 +263,7 @@ fn group(
         phase_deg: planned.phase_deg,
         shots: planned.shots,
         readings,
+        differs,
         missing,
     }
 }
@@ -267,8 +273,7 @@ fn test(study: &Study, case: &StressCase, groups: Vec<ShotGroup>, missing: &mut 
     let (level, unit, what) = study_level(case);
     let (steps, steps_note) = steps::steps(case);
     let (shots_each, impulses_each, interval_s) = procedure::counts(case);
-    let (criterion, to_agree) = words::criterion(case);
-    missing.extend(to_agree);
+    let criterion = words::criterion(case);
     if shots_each.is_none() {
         missing.push(format!(
             "stress {}: shots of each polarity (key `pulses` of the stress)",

@@ -1,13 +1,13 @@
 //! What each shot will show, and how to set the oscilloscope.
 
-use tidewall_ladder::{ProbeRole, Side};
+use tidewall_ladder::{Across, ProbeRole, Side, Stage as LadderStage};
 use tidewall_stress::measure::measure_samples;
 use tidewall_study::{Stage, Study};
-use tidewall_transient::{Audit, Recording};
+use tidewall_transient::{Options, Recording};
 
-use super::result::{PlaceKind, Reading};
+use super::result::{Peak, PlaceKind, Reading};
 use crate::build::shunt_places;
-use crate::simulate::CaseOutcome;
+use crate::simulate::{CaseOutcome, breaks_over};
 
 /// Divisions of a screen, upwards and along.
 const DIVISIONS_UP: f64 = 8.0;
@@ -20,79 +20,154 @@ const QUIET: f64 = 0.1;
 /// measurement must be for an error of the rise time of about 5 % (common practice, no source).
 const RISE_BANDWIDTH: f64 = 0.35;
 const FASTER: f64 = 3.0;
+/// Bandwidth in hertz that measures a discharge (IEC 61000-4-2 Ed.2, from memory): no more is asked for, since a circuit of
+/// lumped elements says nothing about what is faster.
+const WIDEST_HZ: f64 = 2e9;
+/// The rise in seconds that this bandwidth still shows.
+const FASTEST_S: f64 = RISE_BANDWIDTH / WIDEST_HZ;
+/// A place whose voltage or current changes by less than this share of its size has no front to be measured.
+const STILL: f64 = 0.05;
 
 /// One trace of one run.
 struct Trace {
     kind: PlaceKind,
     place: String,
     unit: &'static str,
+    /// From the first line of a pair to the second: turned round when the lines are exchanged.
+    between: bool,
     values: Vec<f64>,
     /// Largest and smallest value with their times, refined between samples where the run has them.
     most: (f64, f64),
     least: (f64, f64),
 }
 
-impl Trace {
-    fn peak(&self) -> (f64, f64) {
-        if -self.least.0 > self.most.0 {
-            self.least
+/// Where a shot goes: its sign, and whether the lines of the pair are exchanged.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Direction {
+    pub sign: f64,
+    pub exchanged: bool,
+}
+
+impl Direction {
+    /// Sign of the first peak of a trace.
+    fn of(self, trace: &Trace) -> f64 {
+        if self.exchanged && trace.between {
+            -self.sign
         } else {
-            self.most
+            self.sign
         }
     }
 }
 
-/// Whether the energy of a run adds up well enough for its numbers to be told.
-pub(super) fn adds_up(outcome: &CaseOutcome) -> bool {
-    let audit: &Audit = &outcome.outcome.audit;
-    audit.holds()
-}
-
 /// The readings of typical parts, with the span over `others`. All runs must be of one port and have recordings.
-pub(super) fn readings(study: &Study, typical: &CaseOutcome, others: &[&CaseOutcome]) -> Vec<Reading> {
+pub(super) fn readings(
+    study: &Study,
+    direction: Direction,
+    typical: &CaseOutcome,
+    others: &[&CaseOutcome],
+) -> Vec<Reading> {
     let Some(recording) = &typical.outcome.recording else {
         return Vec::new();
     };
     let spans: Vec<Vec<Trace>> = others.iter().map(|outcome| traces(study, outcome)).collect();
-    let all = traces(study, typical).into_iter().enumerate();
-    all.map(|(k, trace)| {
-        let same = || std::iter::once(&trace).chain(spans.iter().filter_map(|traces| traces.get(k)));
-        reading(&trace, recording, same())
-    })
-    .collect()
+    let mut list: Vec<Reading> = Vec::new();
+    for (k, trace) in traces(study, typical).iter().enumerate() {
+        let others = spans.iter().filter_map(|traces| traces.get(k)).collect();
+        list.push(reading(recording, direction.of(trace), trace, others));
+    }
+    // The lumped generator begins with its steepest slope, so an inductance at the connector shows a front that no
+    // generator of the standard has: nothing there need be measured faster than the current.
+    let at_connector =
+        |unit: &'static str| move |one: &Reading| one.kind == PlaceKind::Connector && one.unit == unit;
+    let currents = list.iter().filter(|one| at_connector("A")(one));
+    if let Some(slowest) = currents
+        .filter_map(|reading| reading.bandwidth_hz)
+        .reduce(f64::max)
+    {
+        for reading in list.iter_mut().filter(|one| at_connector("V")(one)) {
+            reading.bandwidth_hz = reading.bandwidth_hz.map(|hertz| hertz.min(slowest));
+        }
+    }
+    list
 }
 
-fn reading<'a>(
-    trace: &'a Trace,
-    recording: &Recording,
-    all: impl Iterator<Item = &'a Trace> + Clone,
-) -> Reading {
-    let (typical, at_s) = trace.peak();
-    let lowest = |of: fn(&Trace) -> f64| all.clone().map(of).fold(f64::INFINITY, f64::min);
-    let highest = |of: fn(&Trace) -> f64| all.clone().map(of).fold(f64::NEG_INFINITY, f64::max);
-    let (least, most) = (lowest(|trace| trace.least.0), highest(|trace| trace.most.0));
-    let rise_s = rise(&recording.times_s, &trace.values);
+/// Shunts that fire with some of the parts only, in words; the outcomes stand in the order of [`super::SETS`].
+pub(super) fn differs(outcomes: &[&CaseOutcome]) -> Vec<String> {
+    let Some(first) = outcomes.first() else {
+        return Vec::new();
+    };
+    let mut list = Vec::new();
+    for stage in &first.port.stages {
+        let LadderStage::Shunt(shunt) = stage else {
+            continue;
+        };
+        if !breaks_over(&shunt.protector.law) {
+            continue;
+        }
+        let fired = outcomes
+            .iter()
+            .filter(|outcome| outcome.has_switched(&shunt.name));
+        let sets: Vec<&str> = fired.map(|outcome| outcome.case.parts.word()).collect();
+        if !sets.is_empty() && sets.len() < outcomes.len() {
+            list.push(format!(
+                "{} fires with parts {} only",
+                shunt.name,
+                sets.join(" and ")
+            ));
+        }
+    }
+    list
+}
+
+fn bandwidth(rise_s: f64) -> f64 {
+    setting(FASTER * RISE_BANDWIDTH / rise_s).min(WIDEST_HZ)
+}
+
+/// The reading of a trace, with the span over it and others.
+fn reading(recording: &Recording, direction: f64, trace: &Trace, others: Vec<&Trace>) -> Reading {
+    // What lies below the integrator's accuracy is no value.
+    let accuracy = if trace.unit == "V" {
+        Options::default().volts
+    } else {
+        Options::default().amps
+    };
+    let shown = |value: f64| if value.abs() < accuracy { 0.0 } else { value };
+    let peak = |up: bool| {
+        let of = |trace: &Trace| if up { trace.most } else { trace.least };
+        let typical = shown(of(trace).0);
+        let values = || others.iter().map(|trace| shown(of(trace).0));
+        Peak {
+            typical,
+            low: values().fold(typical, f64::min),
+            high: values().fold(typical, f64::max),
+            at_s: of(trace).1,
+        }
+    };
+    let (peak, back) = (peak(direction > 0.0), peak(direction < 0.0));
+    let ends = [peak.low, peak.high, back.low, back.high];
+    let size = ends.map(f64::abs).into_iter().fold(0.0, f64::max);
+    let before = trace.values.first().copied().map_or(0.0, shown);
+    let moves = (peak.typical - before).abs() > STILL * size;
+    let front_s = rise(&recording.times_s, &trace.values, direction).filter(|_| moves);
     Reading {
         kind: trace.kind,
         place: trace.place.clone(),
         unit: trace.unit,
-        typical: typical + 0.0,
-        low: lowest(|trace| trace.peak().0) + 0.0,
-        high: highest(|trace| trace.peak().0) + 0.0,
-        at_s,
-        least: least + 0.0,
-        most: most + 0.0,
-        rise_s,
-        per_division: setting(ROOM * most.max(-least) / (0.5 * DIVISIONS_UP)),
+        before,
+        peak,
+        back,
+        rise_s: front_s.filter(|front_s| *front_s >= FASTEST_S),
+        // A millivolt or milliampere is about the finest setting there is.
+        per_division: setting((ROOM * size / (0.5 * DIVISIONS_UP)).max(1e-3)),
         time_per_division_s: setting(ROOM * busy(&recording.times_s, &trace.values) / DIVISIONS_ALONG),
-        bandwidth_hz: rise_s.map(|rise_s| setting(FASTER * RISE_BANDWIDTH / rise_s)),
+        bandwidth_hz: front_s.map(bandwidth),
     }
 }
 
-/// The next of 1, 2, 5, 10, … at or above a value.
+/// The next of 1, 2, 5, 10, … at or above a value; zero for what is not above zero.
 pub fn setting(value: f64) -> f64 {
     if !(value.is_finite() && value > 0.0) {
-        return 1.0;
+        return 0.0;
     }
     let decade = 10f64.powi(value.log10().floor() as i32);
     let steps = [1.0, 2.0, 5.0, 10.0, 20.0];
@@ -116,8 +191,8 @@ fn busy(times_s: &[f64], values: &[f64]) -> f64 {
     last.map_or(0.0, |last| times_s[(last + 1).min(times_s.len() - 1)])
 }
 
-/// Rise from 10 % to 90 % of the way to the peak.
-fn rise(times_s: &[f64], values: &[f64]) -> Option<f64> {
+/// Rise from 10 % to 90 % of the way to the peak in a direction.
+fn rise(times_s: &[f64], values: &[f64], direction: f64) -> Option<f64> {
     let before = *values.first()?;
     let mut points: Vec<(f64, f64)> = Vec::with_capacity(values.len());
     for (&t, &value) in times_s.iter().zip(values) {
@@ -125,7 +200,7 @@ fn rise(times_s: &[f64], values: &[f64]) -> Option<f64> {
         if points.last().is_some_and(|last| last.0 == t) {
             points.pop();
         }
-        points.push((t, value - before));
+        points.push((t, (direction * (value - before)).max(0.0)));
     }
     measure_samples(&points)?.rise_s.filter(|rise_s| *rise_s > 0.0)
 }
@@ -154,7 +229,7 @@ fn traces(study: &Study, outcome: &CaseOutcome) -> Vec<Trace> {
     currents(study, outcome, recording, &mut list);
     for stage in &study.ladder {
         let Stage::Shunt(shunt) = stage else { continue };
-        for (place, _) in shunt_places(study, shunt) {
+        for (place, across) in shunt_places(study, shunt) {
             // Steering diodes are several elements under one name.
             let own = |name: &str| {
                 name == place
@@ -174,6 +249,7 @@ fn traces(study: &Study, outcome: &CaseOutcome) -> Vec<Trace> {
                         kind: PlaceKind::Shunt,
                         place: format!("{name} {what}"),
                         unit,
+                        between: across == Across::LineToLine,
                         values: values.clone(),
                         most: (of.max, of.max_s),
                         least: (of.min, of.min_s),
@@ -189,6 +265,7 @@ fn traces(study: &Study, outcome: &CaseOutcome) -> Vec<Trace> {
             kind: PlaceKind::Pin,
             place: numbered("pin current", k, study.port.lines),
             unit: "A",
+            between: false,
             values: recording.elements_a[element].clone(),
             most: (log.amps.max, log.amps.max_s),
             least: (log.amps.min, log.amps.min_s),
@@ -219,6 +296,7 @@ fn probes(outcome: &CaseOutcome, recording: &Recording, kind: PlaceKind, list: &
                 kind,
                 place: format!("{} voltage", spec.name),
                 unit: "V",
+                between: spec.role == ProbeRole::PinPair,
                 values: recording.probes_v[k].clone(),
                 most: (volts.max, volts.max_s),
                 least: (volts.min, volts.min_s),
@@ -269,6 +347,7 @@ fn currents(study: &Study, outcome: &CaseOutcome, recording: &Recording, list: &
             kind: PlaceKind::Connector,
             place: numbered("connector current", line, study.port.lines),
             unit: "A",
+            between: false,
             values,
             most,
             least,
@@ -302,7 +381,8 @@ mod tests {
         assert_eq!(busy(&times, &[5.0, 25.0, 6.0, 6.0, 6.0]), 2.0);
         assert_eq!(busy(&times, &[5.0; 5]), 0.0);
         // From 5 to 25: 10 % at 0.1 s, 90 % at 0.9 s.
-        let rise_s = rise(&times, &[5.0, 25.0, 5.0, 5.0, 5.0]).unwrap();
+        let rise_s = rise(&times, &[5.0, 25.0, 5.0, -95.0, 5.0], 1.0).unwrap();
         assert!((rise_s - 0.8).abs() < 1e-6, "{rise_s}");
+        assert_eq!(rise(&times, &[5.0; 5], 1.0), None);
     }
 }

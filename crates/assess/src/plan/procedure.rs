@@ -1,7 +1,8 @@
 //! What a standard says about doing the test: edition, points, phase angles, counts, climate.
 
+use tidewall_devices::datasheet::Family;
 use tidewall_stress::{Network, Node};
-use tidewall_study::{PortKind, StressCase, Study};
+use tidewall_study::{PortKind, Stage, StressCase, Study};
 
 use super::result::{Noted, Point};
 use super::words::{DERIVED, MEMORY, PRACTICE, SOURCE, noted};
@@ -70,7 +71,7 @@ pub(super) fn edition(case: &StressCase) -> Noted {
         ("IEC 61000-4-5", Some("2" | "2005")) => noted("edition 2 (2005), as the study says", MEMORY),
         ("IEC 61000-4-5", Some(_)) => noted("edition 3 (2014), as the study says", MEMORY),
         ("IEC 61000-4-5", None) => noted(
-            "not stated by the study (key `edition`); the limits below are those of edition 3 (2014)",
+            "edition not stated by the study (key `edition`); the limits below are those of edition 3 (2014)",
             MEMORY,
         ),
         ("ISO 10605", _) => noted("2008", MEMORY),
@@ -90,17 +91,16 @@ pub(super) fn coupling(study: &Study, case: &StressCase) -> String {
         };
     }
     let network = &case.disturbance.network;
+    let key = case.request.coupling.as_deref().map(str::trim);
+    let between = key.is_some_and(|key| key.starts_with("line-line"));
     let to = match (driven(network), study.port.lines) {
-        (Driven::One, 1) => "line to return or earth",
+        (Driven::One, 1) if between => "between the line and its return",
+        (Driven::One, 1) => "line to earth, which is the return in the study",
         (Driven::One, _) => "one line at a time to earth",
         (Driven::Between, _) => "line to line",
         (Driven::Both, _) => "both lines at once to earth",
     };
-    let how = case
-        .request
-        .coupling
-        .as_deref()
-        .map_or(String::new(), |key| format!(", coupling `{}`", key.trim()));
+    let how = key.map_or(String::new(), |key| format!(", through `{key}`"));
     let decoupling = if network.decoupling_h > 0.0 {
         format!(
             "; towards the supply or the auxiliary equipment a decoupling network of {} in each line",
@@ -176,7 +176,7 @@ pub(super) fn points(study: &Study, case: &StressCase) -> Vec<Point> {
     };
     match (driven(&case.disturbance.network), study.port.lines) {
         (Driven::One, 2) => vec![point("line 1", false), point("line 2", true)],
-        (Driven::One, _) => vec![point("line", false)],
+        (Driven::One, _) => vec![point("line to return", false)],
         (Driven::Between, _) => vec![point("line 1 to line 2", false)],
         (Driven::Both, _) => vec![point("both lines", false)],
     }
@@ -217,7 +217,12 @@ pub(super) fn notes(study: &Study, case: &StressCase) -> Vec<Noted> {
             }
         }
         "IEC 61000-4-5" => {
-            if study.port.lines == 1 {
+            let earth = !case
+                .request
+                .coupling
+                .as_deref()
+                .is_some_and(|key| key.trim().starts_with("line-line"));
+            if study.port.lines == 1 && earth {
                 list.push(noted(
                     "where the return is not bonded to earth, each conductor to earth and both at once besides: the study \
                      has the return at earth, so these are not predicted and not counted here",
@@ -240,6 +245,22 @@ pub(super) fn notes(study: &Study, case: &StressCase) -> Vec<Noted> {
             ));
         }
         _ => {}
+    }
+    let fires = |family: Family| matches!(family, Family::GasTube | Family::Thyristor);
+    let mut shunts = study.ladder.iter().filter_map(|stage| match stage {
+        Stage::Shunt(shunt) => Some(shunt),
+        _ => None,
+    });
+    if let Some(shunt) = shunts.find(|shunt| fires(study.parts[&shunt.part].family)) {
+        list.push(noted(
+            format!(
+                "just below the level at which {} fires, what stands behind it carries everything (blind spot): between the \
+                 last level without firing and the first with it, search the highest without in steps of a tenth, and give it \
+                 the full number of shots; these are not counted here",
+                shunt.name
+            ),
+            PRACTICE,
+        ));
     }
     if case.disturbance.supply_interrupted {
         list.push(noted(
@@ -271,7 +292,7 @@ pub(super) fn phase_note(study: &Study, case: &StressCase) -> Noted {
             "not known here whether the standard asks for phase angles; predicted at the crest that adds to the shot",
             PRACTICE,
         ),
-        _ => noted("none: the line carries no alternating supply", PRACTICE),
+        _ => noted("none: the line carries no alternating supply", DERIVED),
     }
 }
 

@@ -200,6 +200,8 @@ pub struct ShotGroup {
     pub shots: Option<u64>,
     /// What is to be expected at each shot; empty where it cannot be computed.
     pub readings: Vec<Reading>,
+    /// Where specimens will differ in kind: a stage that fires with some parts only.
+    pub differs: Vec<String>,
     /// Why nothing can be predicted.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub missing: Option<String>,
@@ -217,7 +219,20 @@ pub enum PlaceKind {
     Pin,
 }
 
-/// The predicted peak at one place, and the settings of the oscilloscope that follow.
+/// An extreme with its span. Less than the accuracy of the integration is zero.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Peak {
+    /// With typical parts.
+    pub typical: f64,
+    /// Lowest with parts low, typical and high.
+    pub low: f64,
+    /// Highest with parts low, typical and high.
+    pub high: f64,
+    /// When it is reached with typical parts, in seconds from the start of the shot.
+    pub at_s: f64,
+}
+
+/// The predicted peaks at one place, and the settings of the oscilloscope that follow.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Reading {
     /// What kind of place.
@@ -226,26 +241,22 @@ pub struct Reading {
     pub place: String,
     /// Unit: V or A.
     pub unit: &'static str,
-    /// Peak with typical parts, with its sign.
-    pub typical: f64,
-    /// Lowest of the peaks with parts low, typical and high.
-    pub low: f64,
-    /// Highest of them.
-    pub high: f64,
-    /// When it is reached with typical parts, in seconds from the start of the shot.
-    pub at_s: f64,
-    /// Most negative value at any of them.
-    pub least: f64,
-    /// Most positive value at any of them.
-    pub most: f64,
-    /// Rise from 10 % to 90 % of the peak with typical parts in seconds; absent where there is none.
+    /// Value before the shot, with typical parts.
+    pub before: f64,
+    /// Peak in the direction of the shot.
+    pub peak: Peak,
+    /// Peak in the other direction: undershoot, or ringing.
+    pub back: Peak,
+    /// Rise from 10 % to 90 % of the way to the peak with typical parts in seconds; absent where there is none,
+    /// or where it is shorter than a circuit of lumped elements can tell (0.2 ns).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rise_s: Option<f64>,
     /// Suggested vertical setting per division, zero in the middle of eight.
     pub per_division: f64,
-    /// Suggested time per division in seconds, ten of them.
+    /// Suggested time per division in seconds, ten of them; zero where nothing happens.
     pub time_per_division_s: f64,
-    /// Least bandwidth of probe and oscilloscope in hertz; absent where there is no rise.
+    /// Least bandwidth of probe and oscilloscope in hertz; absent where there is no rise. 2 GHz at most; at
+    /// the connector no more than its current asks for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub bandwidth_hz: Option<f64>,
 }

@@ -4,7 +4,7 @@ use tidewall_stress::catalogue::{StressRequest, listed_levels};
 use tidewall_study::StressCase;
 
 use super::result::{Noted, Step};
-use super::words::{MEMORY, PRACTICE, SOURCE, noted};
+use super::words::{DERIVED, MEMORY, PRACTICE, SOURCE, noted};
 use crate::level::study_level;
 
 /// A hair of slack, so that a level that is listed counts as itself.
@@ -72,7 +72,7 @@ fn reason(standard: &str, lower: bool, none_listed: bool) -> Noted {
             "no levels of the standard are known here, so the required one stands alone",
             PRACTICE,
         ),
-        _ if !lower => noted("no listed level lies below the required one", PRACTICE),
+        _ if !lower => noted("no listed level lies below the required one", DERIVED),
         "IEC 61000-4-5" => noted("all lower levels must be met too; start with the lowest", SOURCE),
         "IEC 61000-4-2" => noted(
             "raise the voltage from the lowest level, to find any threshold of failure",

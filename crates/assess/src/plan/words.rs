@@ -26,31 +26,42 @@ pub(super) fn noted(text: impl Into<String>, mark: &'static str) -> Noted {
     }
 }
 
-/// The acceptance criterion: the study's, or what to agree.
-pub(super) fn criterion(case: &StressCase) -> (String, Option<String>) {
-    let meaning = |letter: &str| match letter {
-        "A" => Some("A: normal performance during and after the test"),
-        "B" => Some("B: temporary degradation or loss that ends by itself, no loss of data"),
-        "C" => Some("C: temporary loss that an operator or a reset ends"),
-        _ => None,
+/// The criteria of the basic standards in general words.
+const CRITERIA: [(&str, &str); 3] = [
+    ("A", "normal performance during and after the test"),
+    (
+        "B",
+        "temporary degradation or loss that ends by itself, no loss of data",
+    ),
+    ("C", "temporary loss that an operator or a reset ends"),
+];
+
+/// The acceptance criterion of a stress: the study's, with the meaning of its letter, or to be agreed.
+pub(super) fn criterion(case: &StressCase) -> String {
+    let Some(own) = case.criterion.as_deref().map(str::trim) else {
+        return "to be agreed".to_owned();
     };
-    match case.criterion.as_deref().map(str::trim) {
-        Some(own) => (
-            meaning(own).map_or_else(|| own.to_owned(), str::to_owned),
-            None,
-        ),
-        None => (
-            "to be agreed. Write down before the test: the functions that are watched and how, the deviation that is \
-             still performance, how long recovery may take and whether by itself. A: normal performance during and \
-             after. B: temporary degradation that ends by itself, no loss of data. C: temporary loss that an operator \
-             or a reset ends"
-                .to_owned(),
-            Some(format!(
-                "stress {}: acceptance criterion (key `criterion` of the stress)",
-                case.id
-            )),
-        ),
+    let known = CRITERIA.iter().find(|(letter, _)| *letter == own);
+    known.map_or_else(
+        || own.to_owned(),
+        |(letter, meaning)| format!("{letter}: {meaning}"),
+    )
+}
+
+/// Stresses whose criterion is to be agreed, as one line.
+pub(super) fn to_agree(study: &Study) -> Vec<String> {
+    let open = study.stresses.iter().filter(|case| case.criterion.is_none());
+    let ids: Vec<&str> = open.map(|case| case.id.as_str()).collect();
+    if ids.is_empty() {
+        return Vec::new();
     }
+    let criteria = CRITERIA.map(|(letter, meaning)| format!("{letter}: {meaning}"));
+    vec![format!(
+        "acceptance criterion of {} (key `criterion` of the stress). Write down the functions that are watched and how, the \
+         deviation that is still performance, how long recovery may take and whether by itself. {}",
+        ids.join(", "),
+        criteria.join(". ")
+    )]
 }
 
 /// What to measure on each protector, with the limits that its data give at the laboratory's temperature.
@@ -78,11 +89,7 @@ pub(super) fn health(study: &Study) -> Vec<HealthCheck> {
                         (Some(_), Family::GasTube) => {
                             "10 GΩ, as any family of tubes (from memory)".to_owned()
                         }
-                        (Some(_), _) => format!(
-                            "data of the part at {}; its source: {}",
-                            celsius(LAB_C),
-                            sheet.source
-                        ),
+                        (Some(_), _) => format!("part at {} ({})", celsius(LAB_C), sheet.source),
                         (None, _) => format!(
                             "not known: leakage of `{}` at or above {}",
                             sheet.name,
@@ -117,7 +124,7 @@ pub(super) fn health(study: &Study) -> Vec<HealthCheck> {
                     "V",
                     lowest,
                     highest,
-                    format!("data of the part; its source: {}", sheet.source),
+                    format!("part at {} ({})", celsius(LAB_C), sheet.source),
                 ));
             }
         }
@@ -175,7 +182,7 @@ pub(super) fn record(study: &Study) -> Vec<Noted> {
             PRACTICE,
         ),
         noted(
-            "after each group: the measurements on the protectors, tabled below",
+            "after each group: the measurements on the protectors, as tabled",
             PRACTICE,
         ),
         noted(
@@ -238,8 +245,11 @@ pub(super) fn stop(study: &Study) -> Vec<Noted> {
         list.insert(
             0,
             noted(
-                format!("the pin goes beyond what it withstands: {}", limits.join(", ")),
-                "limits of the study",
+                format!(
+                    "the pin goes beyond what it withstands by the study: {}",
+                    limits.join(", ")
+                ),
+                DERIVED,
             ),
         );
     }

@@ -1,13 +1,14 @@
 //! A test plan as text.
 
+use tidewall_assess::plan::setting;
 use tidewall_assess::plan::{
-    HealthCheck, Noted, PlaceKind, Reading, ShotGroup, StressTest, TestPlan, Verification,
+    HealthCheck, Noted, Peak, PlaceKind, Reading, ShotGroup, StressTest, TestPlan, Verification,
 };
 use tidewall_assess::result::Polarity;
 use tidewall_study::Study;
 use tidewall_units::{Amps, Celsius, Hertz, Quantity, Seconds, Volts};
 
-use super::number::{in_one_unit, significant};
+use super::number::in_one_unit;
 use super::page::{Page, Style};
 use super::table::{Align, Table};
 
@@ -61,25 +62,43 @@ fn list<'a>(page: &mut Page, heading: &str, lines: impl Iterator<Item = &'a str>
     }
 }
 
+/// Mark of what needs no proof line by line.
+const PRACTICE: &str = "common practice, no source";
+
 fn noted(page: &mut Page, heading: &str, notes: &[Noted]) {
     page.heading(heading);
-    let common = notes
-        .first()
-        .map(|first| first.mark)
-        .filter(|mark| notes.iter().all(|note| note.mark == *mark));
     for note in notes {
-        match common {
-            Some(_) => page.entry("– ", &note.text),
-            None => page.entry("– ", &marked(note)),
+        if note.mark == PRACTICE {
+            page.entry("– ", &note.text);
+        } else {
+            page.entry("– ", &marked(note));
         }
     }
-    if let Some(mark) = common {
-        page.entry("  ", &format!("[all of these: {mark}]"));
+    if notes.iter().any(|note| note.mark == PRACTICE) {
+        page.entry("", &format!("[without another mark: {PRACTICE}]"));
     }
 }
 
+/// A statement with how well it is known, unless it says so itself.
 fn marked(note: &Noted) -> String {
-    format!("{} [{}]", note.text, note.mark)
+    if note.text.contains(note.mark) || note.mark == "derived" {
+        note.text.clone()
+    } else {
+        format!("{} [{}]", note.text, note.mark)
+    }
+}
+
+/// Statements joined, with the mark once where they share it.
+fn joined(notes: &[Noted]) -> String {
+    let common = notes
+        .first()
+        .filter(|first| notes.iter().all(|note| note.mark == first.mark));
+    let texts: Vec<String> = match common {
+        Some(_) => notes.iter().map(|note| note.text.clone()).collect(),
+        None => notes.iter().map(marked).collect(),
+    };
+    let mark = common.map_or(String::new(), |first| format!(" [{}]", first.mark));
+    format!("{}{mark}", texts.join("; "))
 }
 
 /// A time in hours, minutes and seconds.
@@ -118,7 +137,7 @@ fn test(page: &mut Page, number: usize, test: &StressTest) {
     page.heading(&format!("Test {number}, {}: {}", test.stress, test.title));
     page.entry(
         "standard   ",
-        &format!("{}, edition: {}", test.standard, marked(&test.edition)),
+        &format!("{}, {}", test.standard, marked(&test.edition)),
     );
     let steps: Vec<String> = test
         .steps
@@ -146,8 +165,7 @@ fn test(page: &mut Page, number: usize, test: &StressTest) {
     page.entry("state      ", &test.states.join("; "));
     page.entry("shots      ", &shots(test));
     page.entry("phase      ", &marked(&test.phase_note));
-    let climate: Vec<String> = test.environment.iter().map(marked).collect();
-    page.entry("climate    ", &climate.join("; "));
+    page.entry("climate    ", &joined(&test.environment));
     page.entry("accepted   ", &test.criterion);
     page.entry("generator  ", &test.network.join("; "));
     page.entry(
@@ -261,8 +279,9 @@ fn verification(page: &mut Page, test: &StressTest) {
 
 /// A reading of the sheet's table: the largest of the lines of a pair.
 fn largest<'a>(group: &'a ShotGroup, head: &Head) -> Option<&'a Reading> {
-    let wanted = group.readings.iter().filter(|reading| head.takes(reading));
-    wanted.max_by(|a, b| a.typical.abs().total_cmp(&b.typical.abs()))
+    // Of equals the first: the voltage of a line rather than that between them.
+    let wanted = group.readings.iter().rev().filter(|reading| head.takes(reading));
+    wanted.max_by(|a, b| a.peak.typical.abs().total_cmp(&b.peak.typical.abs()))
 }
 
 /// A column of readings: connector or pin, or one stage of shunts.
@@ -323,7 +342,13 @@ fn heads(test: &StressTest) -> Vec<Head> {
 fn groups(page: &mut Page, test: &StressTest) {
     page.blank();
     page.line(&[(Style::Strong, "  Shots in their order, and the peaks to expect")]);
-    let heads = heads(test);
+    let heads: Vec<(Head, f64)> = heads(test)
+        .into_iter()
+        .map(|head| {
+            let size = size(test, &head);
+            (head, size)
+        })
+        .collect();
     let mut table = Table::default()
         .column("group", Align::Point)
         .column("level", Align::Left)
@@ -332,7 +357,7 @@ fn groups(page: &mut Page, test: &StressTest) {
         .column("line at", Align::Left)
         .column("phase", Align::Point)
         .column("shots", Align::Point);
-    for head in &heads {
+    for (head, _) in &heads {
         table = table.column(&head.title(), Align::Left);
     }
     let several = test.points.len() > 1;
@@ -358,19 +383,37 @@ fn groups(page: &mut Page, test: &StressTest) {
             ),
             plain(group.shots.map_or("?".to_owned(), |shots| shots.to_string())),
         ];
-        for head in &heads {
-            row.push(match largest(group, head) {
-                Some(reading) => plain(span(reading)),
-                None => (Style::Doubt, "?".to_owned()),
-            });
-        }
+        row.extend(heads.iter().map(|(head, size)| match largest(group, head) {
+            Some(reading) => plain(span(&reading.peak, decimals(*size))),
+            None => (Style::Doubt, "?".to_owned()),
+        }));
         table.row(row);
+        let back: Vec<(Style, String)> = heads
+            .iter()
+            .map(|(head, size)| match largest(group, head) {
+                Some(reading) if swings_back(reading, *size) => plain(span(&reading.back, decimals(*size))),
+                _ => plain(""),
+            })
+            .collect();
+        if back.iter().any(|cell| !cell.1.is_empty()) {
+            let mut row = vec![plain(""); 4];
+            row.push(plain("then back to"));
+            row.extend([plain(""), plain("")]);
+            row.extend(back);
+            table.row(row);
+        }
     }
     table.without_empty().write(page);
-    if heads.iter().any(|head| largest_of_several(test, head)) {
+    if heads.iter().any(|(head, _)| largest_of_several(test, head)) {
         page.entry(
             "  ",
             "of a pair the larger of the lines stands here; the JSON and the CSV have each",
+        );
+    }
+    for group in test.groups.iter().filter(|group| !group.differs.is_empty()) {
+        page.entry(
+            "! ",
+            &format!("group {}: {}", group.number, group.differs.join("; ")),
         );
     }
 }
@@ -386,15 +429,62 @@ fn largest_of_several(test: &StressTest, head: &Head) -> bool {
     test.groups.iter().any(|group| of(group) > 1)
 }
 
-/// Typical value with its span.
-fn span(reading: &Reading) -> String {
-    let text = |value: f64| significant(value, 3);
-    let (typical, low, high) = (text(reading.typical), text(reading.low), text(reading.high));
+/// Typical value with its span, with so many decimals.
+fn span(peak: &Peak, decimals: usize) -> String {
+    let text = |value: f64| {
+        let text = format!("{value:.decimals$}");
+        // What rounds to zero has no sign.
+        let nothing = text.chars().all(|c| matches!(c, '-' | '0' | '.'));
+        if nothing {
+            text.replace('-', "")
+        } else {
+            text.replace('-', "−")
+        }
+    };
+    let (typical, low, high) = (text(peak.typical), text(peak.low), text(peak.high));
     if low == typical && high == typical {
         typical
     } else {
         format!("{typical} ({low}…{high})")
     }
+}
+
+/// Size of the largest value of a column.
+fn size(test: &StressTest, head: &Head) -> f64 {
+    let readings = test.groups.iter().flat_map(|group| &group.readings);
+    readings
+        .filter(|reading| head.takes(reading))
+        .flat_map(|reading| {
+            [
+                reading.peak.low,
+                reading.peak.high,
+                reading.back.low,
+                reading.back.high,
+            ]
+        })
+        .map(f64::abs)
+        .fold(0.0, f64::max)
+}
+
+/// Decimals with which a number of this size has three digits.
+fn decimals(size: f64) -> usize {
+    if size > 0.0 {
+        usize::try_from(2 - size.log10().floor() as i32).unwrap_or(0)
+    } else {
+        0
+    }
+}
+
+/// Share of the first peak from which a swing to the other side has a line of its own.
+const SWING: f64 = 0.2;
+
+/// Share of the largest value of a column below which a swing is not told.
+const SLIGHT: f64 = 0.01;
+
+/// Whether a place swings back noticeably, where the largest value of its column has this size.
+fn swings_back(reading: &Reading, size: f64) -> bool {
+    let from = |peak: &Peak| (peak.typical - reading.before).abs();
+    from(&reading.back) > (SWING * from(&reading.peak)).max(SLIGHT * size)
 }
 
 /// Settings that hold every shot at the required level.
@@ -418,7 +508,6 @@ fn settings(page: &mut Page, test: &StressTest) {
         .column("to", Align::Point)
         .unit_column("")
         .column("per division", Align::Left)
-        .column("time per division", Align::Left)
         .column("rise 10–90 %", Align::Left)
         .column("bandwidth at least", Align::Left);
     for (k, place) in first.readings.iter().enumerate() {
@@ -431,35 +520,63 @@ fn settings(page: &mut Page, test: &StressTest) {
                 .map(|reading| of(reading))
                 .fold(f64::NEG_INFINITY, f64::max)
         };
-        let (texts, unit) = in_one_unit(
-            &[
-                Some(-most(|reading| -reading.least)),
-                Some(most(|reading| reading.most)),
-            ],
-            place.unit,
-        );
+        let lowest = -most(|reading| -reading.peak.low.min(reading.back.low));
+        let highest = most(|reading| reading.peak.high.max(reading.back.high));
+        let (texts, unit) = in_one_unit(&[Some(lowest), Some(highest)], place.unit);
         let fastest = same.iter().filter_map(|reading| reading.rise_s).reduce(f64::min);
         let bandwidth = same
             .iter()
             .filter_map(|reading| reading.bandwidth_hz)
             .reduce(f64::max);
         let per_division = most(|reading| reading.per_division);
+        let nothing = lowest == 0.0 && highest == 0.0;
         table.row(vec![
             plain(place.place.clone()),
             plain(texts[0].clone()),
             plain(texts[1].clone()),
             plain(unit),
-            plain(level(per_division, place.unit)),
-            plain(Seconds(most(|reading| reading.time_per_division_s)).rounded(3)),
-            plain(fastest.map_or("?".to_owned(), |rise_s| Seconds(rise_s).rounded(2))),
-            plain(bandwidth.map_or("?".to_owned(), |hertz| Hertz(hertz).rounded(2))),
+            plain(if nothing {
+                "finest".to_owned()
+            } else {
+                level(per_division, place.unit)
+            }),
+            plain(fastest.map_or("–".to_owned(), |rise_s| Seconds(rise_s).rounded(2))),
+            plain(bandwidth.map_or("–".to_owned(), |hertz| Hertz(hertz).rounded(2))),
         ]);
     }
     table.write(page);
+    let readings = || at_level.iter().flat_map(|group| &group.readings);
+    let slowest = |unit: &str| {
+        let of_unit = readings().filter(|reading| reading.unit == unit);
+        of_unit
+            .map(|reading| reading.time_per_division_s)
+            .filter(|time_s| *time_s > 0.0)
+            .reduce(f64::max)
+    };
+    let front = readings()
+        .filter(|reading| reading.kind == PlaceKind::Connector && reading.unit == "A")
+        .filter_map(|reading| reading.rise_s)
+        .reduce(f64::min)
+        .map(|rise_s| setting(0.5 * rise_s));
+    let times = [
+        (front, "for the front"),
+        (slowest("A"), "for the currents"),
+        (slowest("V"), "until the voltages are quiet"),
+    ];
+    let times: Vec<String> = times
+        .iter()
+        .filter_map(|(time_s, what)| Some(format!("{} per division {what}", Seconds((*time_s)?).rounded(2))))
+        .collect();
+    page.entry("– ", &format!("time: {}", times.join(", ")));
     page.entry(
         "– ",
-        "values at the tip of the probe; a quarter of room above the peaks; bandwidth three times 0.35 / rise [common \
+        "from and to hold all parts, polarities and states; values at the tip of the probe, a quarter of room added; \
+         bandwidth three times 0.35 / rise, 2 GHz at most, at the connector no more than its current asks for [common \
          practice, no source]",
+    );
+    page.entry(
+        "– ",
+        "voltages of protectors are across the part itself: a probe at its pads also sees the inductance of the lead",
     );
 }
 
