@@ -298,6 +298,13 @@ fn test(study: &Study, case: &StressCase, groups: Vec<ShotGroup>, missing: &mut 
     let highest = disturbance
         .amplitude_tolerance
         .map_or(1.0, |tolerance| 1.0 + tolerance.above);
+    let current = verification::by_current(case);
+    if current {
+        missing.push(format!(
+            "stress {}: open-circuit voltage of the generator, for the rating of the probe at the connector",
+            case.id
+        ));
+    }
     let working = study.port.working_v.as_ref().map_or(0.0, |working| {
         working.value.high.abs().max(working.value.low.abs())
     });
@@ -342,7 +349,7 @@ fn test(study: &Study, case: &StressCase, groups: Vec<ShotGroup>, missing: &mut 
             .zip(interval_s)
             .map(|(shots, interval_s)| shots as f64 * interval_s),
         groups,
-        connector_probe_v: highest * disturbance.open_circuit_peak_v + working,
+        connector_probe_v: (!current).then_some(highest * disturbance.open_circuit_peak_v + working),
         sources: disturbance
             .sources
             .iter()

@@ -117,8 +117,10 @@ pub struct StressTest {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lasts_s: Option<f64>,
     /// Least voltage in volts that a probe at the connector must bear: the open-circuit peak of the generator at the top
-    /// of its tolerance, on the working voltage, since a protector may fail open.
-    pub connector_probe_v: f64,
+    /// of its tolerance, on the working voltage, since a protector may fail open. Absent where a current is all that is
+    /// known of the generator.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub connector_probe_v: Option<f64>,
     /// Where the numbers of the stress come from.
     pub sources: Vec<SourceLine>,
 }

@@ -170,9 +170,15 @@ fn test(page: &mut Page, number: usize, test: &StressTest) {
     page.entry("generator  ", &test.network.join("; "));
     page.entry(
         "probe      ",
-        &format!(
-            "at the connector for at least {}: a protector may fail open",
-            Volts(test.connector_probe_v).rounded(3)
+        &test.connector_probe_v.map_or_else(
+            || {
+                "rating at the connector not known: the generator's open-circuit voltage is missing"
+                    .to_owned()
+            },
+            |rating_v| {
+                let rating = Volts(rating_v).rounded(3);
+                format!("at the connector for at least {rating}: a protector may fail open")
+            },
         ),
     );
     for note in &test.notes {
