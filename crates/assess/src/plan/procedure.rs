@@ -5,7 +5,7 @@ use tidewall_stress::{Network, Node};
 use tidewall_study::{PortKind, Stage, StressCase, Study};
 
 use super::result::{Noted, Point};
-use super::words::{DERIVED, MEMORY, PRACTICE, SOURCE, noted};
+use super::words::{DERIVED, MEMORY, PRACTICE, noted};
 use crate::text::{farads, henries, ohms, seconds, volts};
 
 /// Which conductors of the port a network drives.
@@ -231,7 +231,7 @@ pub(super) fn notes(study: &Study, case: &StressCase) -> Vec<Noted> {
             }
             list.push(noted(
                 "one shot a minute at most, unless the makers of the protectors allow a faster rate",
-                SOURCE,
+                MEMORY,
             ));
         }
         "IEC 61000-4-4" => {
