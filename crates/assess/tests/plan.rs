@@ -539,3 +539,55 @@ fn a_verification_can_fail() {
         .find(|reading| reading.kind == PlaceKind::Connector);
     assert!(connector.is_some());
 }
+
+/// Standards whose verification is open circuit and short circuit, in words of a study.
+const PLAIN: [&str; 12] = [
+    "standard = \"IEC 61000-4-12\"\nlevel = \"1 kV\"\ncoupling = \"line-earth\"\nsource_resistance = \"12 Ω\"",
+    "standard = \"ISO 7637-2\"\npulse = \"1\"\nsystem = \"12 V\"\nlevel_name = \"IV\"\nedition = \"2011\"",
+    "standard = \"ISO 7637-2\"\npulse = \"2a\"\nsystem = \"12 V\"\nlevel_name = \"IV\"\nedition = \"2011\"",
+    "standard = \"ISO 7637-2\"\npulse = \"3b\"\nsystem = \"12 V\"\nlevel_name = \"IV\"\nedition = \"2011\"",
+    "standard = \"ISO 16750-2\"\npulse = \"A\"\nsystem = \"12 V\"\nlevel = \"90 V\"\nsource_resistance = \"4 Ω\"\nwidth = \"200 ms\"",
+    "standard = \"ISO 16750-2\"\npulse = \"B\"\nsystem = \"12 V\"\nlevel = \"90 V\"\nsource_resistance = \"4 Ω\"\nwidth = \"200 ms\"",
+    "standard = \"ITU-T K.20\"\nlevel_name = \"inherent basic\"\ncoupling = \"transverse\"",
+    "standard = \"ITU-T K.45\"\nlevel = \"1.5 kV\"\ncoupling = \"port-earth\"",
+    "standard = \"GR-1089\"\nlevel_name = \"3 first level\"\ncoupling = \"longitudinal\"",
+    "standard = \"TIA-968\"\nlevel_name = \"A metallic\"",
+    "standard = \"DO-160\"\npulse = \"WF4\"\nlevel_name = \"3\"",
+    "standard = \"impulse\"\ncurrent = \"10 A\"\nfront = \"8 µs\"\ntail = \"20 µs\"",
+];
+
+#[test]
+fn every_other_standard_makes_a_plan_and_says_what_it_does_not_know() {
+    let surge =
+        "standard = \"IEC 61000-4-5\"\nlevel = \"500 V\"\ncoupling = \"line-earth\"\npolarity = \"both\"";
+    for text in PLAIN {
+        let plan = planned(&common::study(&[(surge, text)]));
+        let only = &plan.tests[0];
+        assert_eq!(
+            only.shots.is_none(),
+            plan.missing.iter().any(|line| line.contains("`pulses`")),
+            "{text}"
+        );
+        assert_eq!(
+            only.interval_s.is_none(),
+            plan.missing.iter().any(|line| line.contains("`interval`")),
+            "{text}"
+        );
+        for group in &only.groups {
+            assert_ne!(
+                group.readings.is_empty(),
+                group.missing.is_none(),
+                "{text}: {:?}",
+                group.missing
+            );
+        }
+        for row in only
+            .verification
+            .iter()
+            .filter(|row| row.quantity.starts_with("peak"))
+        {
+            assert!(row.computed.is_some(), "{text}: {row:?}");
+            assert_ne!(row.inside, Some(false), "{text}: {row:?}");
+        }
+    }
+}

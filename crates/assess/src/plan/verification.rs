@@ -5,7 +5,7 @@ use tidewall_stress::generator::Drive;
 use tidewall_stress::generator::burst::{BurstCoupling, burst_pulse};
 use tidewall_stress::generator::surge::{SET_D3, SurgeCoupling, combination_wave};
 use tidewall_stress::generator::telecom::{OPEN_CIRCUIT_PER_CHARGE, TelecomCoupling, wave_10_700};
-use tidewall_stress::measure::{Measures, measure_samples};
+use tidewall_stress::measure::{Measures, grid_s, measure_samples};
 use tidewall_stress::{Branch, Network, Node};
 use tidewall_study::StressCase;
 use tidewall_transient::{Options, Problem, Workspace, run};
@@ -21,6 +21,10 @@ use crate::text::ohms;
 const OPEN_OHM: f64 = 1e6;
 const SHORT_OHM: f64 = 1e-3;
 
+/// Instants at which each waveform is computed at least.
+const SAMPLES: usize = 400;
+/// Absolute error in volts of the runs into a load.
+const FINE: f64 = 1e-6;
 /// Accuracy of a computed quantity: a model that is made to stand at a limit lies at it within this share.
 const ACCURACY: f64 = 1e-3;
 
@@ -87,7 +91,17 @@ fn into_load(network: &Network, ohm: f64, decoupling_h: f64) -> Option<Loaded> {
     };
     let assembly = port.assemble(&network).ok()?;
     let equations = Equations::new(assembly.circuit.clone()).ok()?;
-    let breakpoints_s = network.breakpoints_s();
+    // A source behind nothing but resistances leaves the error control nothing to see: the grid keeps the steps short.
+    let mut breakpoints_s = network.breakpoints_s();
+    breakpoints_s.extend(
+        grid_s(0.1 * network.finest_s, network.duration_s, SAMPLES)
+            .iter()
+            .skip(1),
+    );
+    // The last of the grid may lie a rounding before the end.
+    breakpoints_s.retain(|instant| *instant < 0.999 * network.duration_s);
+    breakpoints_s.sort_by(f64::total_cmp);
+    breakpoints_s.dedup();
     let problem = Problem {
         equations: &equations,
         probes: &assembly.probes,
@@ -96,8 +110,10 @@ fn into_load(network: &Network, ohm: f64, decoupling_h: f64) -> Option<Loaded> {
         duration_s: network.duration_s,
         finest_s: network.finest_s,
     };
+    // Ten amperes through the short circuit are ten millivolts.
     let options = Options {
         record: true,
+        volts: FINE,
         ..Options::default()
     };
     let outcome = run(&problem, &options, &mut Workspace::new(&equations)).ok()?;
