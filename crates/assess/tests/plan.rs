@@ -550,7 +550,7 @@ const PLAIN: [&str; 12] = [
     "standard = \"ISO 16750-2\"\npulse = \"B\"\nsystem = \"12 V\"\nlevel = \"90 V\"\nsource_resistance = \"4 Ω\"\nwidth = \"200 ms\"",
     "standard = \"ITU-T K.20\"\nlevel_name = \"inherent basic\"\ncoupling = \"transverse\"",
     "standard = \"ITU-T K.45\"\nlevel = \"1.5 kV\"\ncoupling = \"port-earth\"",
-    "standard = \"GR-1089\"\nlevel_name = \"3 first level\"\ncoupling = \"longitudinal\"",
+    "standard = \"GR-1089\"\nlevel_name = \"first-level 3\"\ncoupling = \"longitudinal\"",
     "standard = \"TIA-968\"\nlevel_name = \"A metallic\"",
     "standard = \"DO-160\"\npulse = \"WF4\"\nlevel_name = \"3\"",
     "standard = \"impulse\"\ncurrent = \"10 A\"\nfront = \"8 µs\"\ntail = \"20 µs\"",

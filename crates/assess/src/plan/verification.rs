@@ -582,23 +582,44 @@ fn other(case: &StressCase, list: &mut Vec<Verification>, notes: &mut Vec<Noted>
             list,
         );
     }
-    let short: [Row; 3] = [
-        (
-            "peak current",
-            Read::PeakAmps,
-            limits(disturbance.short_circuit_peak_a),
-        ),
-        ("front time", Read::FrontAmps, None),
-        ("width at 50 %", Read::Width(1.0), None),
-    ];
-    rows(
-        &disturbance.network,
-        SHORT_OHM,
-        "generator with coupling",
-        MEMORY,
-        &short,
-        list,
-    );
+    // Generators of the vehicle standards are verified without a load and into their own resistance, never shorted.
+    if disturbance.standard.starts_with("ISO ") {
+        let matched: [Row; 2] = [
+            (
+                "peak voltage",
+                Read::PeakVolts,
+                limits(0.5 * disturbance.open_circuit_peak_v),
+            ),
+            ("width at 50 %", Read::Width(1.0), None),
+        ];
+        let ohm = disturbance.effective_ohm;
+        rows(
+            &disturbance.network,
+            ohm,
+            "generator with coupling",
+            MEMORY,
+            &matched,
+            list,
+        );
+    } else {
+        let short: [Row; 3] = [
+            (
+                "peak current",
+                Read::PeakAmps,
+                limits(disturbance.short_circuit_peak_a),
+            ),
+            ("front time", Read::FrontAmps, None),
+            ("width at 50 %", Read::Width(1.0), None),
+        ];
+        rows(
+            &disturbance.network,
+            SHORT_OHM,
+            "generator with coupling",
+            MEMORY,
+            &short,
+            list,
+        );
+    }
     notes.push(noted(
         "tolerances that are not tabled are not known here: look them up in the standard, or agree them",
         PRACTICE,
