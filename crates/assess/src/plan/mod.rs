@@ -3,6 +3,7 @@
 //! The predictions are transients of [`crate::simulate`] with typical parts at the laboratory's temperature and the
 //! generator's nominal amplitude, and with parts low and high for the span.
 
+mod load;
 mod prediction;
 mod procedure;
 pub mod result;
