@@ -8,6 +8,7 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use common::study;
 use tidewall_assess::corners::{self, Case};
 use tidewall_assess::draws::{AxisKind, Distribution, Drawn, DrawnCheck, Plan, Population, run};
+use tidewall_assess::rank::CheckLine;
 use tidewall_assess::result::{PartSet, StressSet, Verdict};
 use tidewall_assess::simulate::simulate;
 use tidewall_study::{Interval, Study, read};
@@ -457,7 +458,8 @@ fn the_lines_of_a_pair_are_matched_as_drawn() {
 fn what_comes_off_worse_than_every_corner_is_named() {
     let mut still = study(&[]);
     still.stresses.clear();
-    let mut corners = tidewall_assess::assess(&still, &Options::default(), &|_, _| {}).checks;
+    let whole = tidewall_assess::assess(&still, &Options::default(), &|_, _| {});
+    let mut corners: Vec<CheckLine> = whole.checks.iter().map(CheckLine::from).collect();
     let mut drawn = draw(&still, 50, 1, Distribution::Uniform).draws;
     drawn.compare(&corners);
     assert!(drawn.beyond_corners.is_empty(), "{:?}", drawn.beyond_corners);

@@ -1,10 +1,13 @@
 //! The ranking against the whole assessment of every candidate.
 
 use std::collections::HashMap;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 
-use tidewall_assess::rank::{Candidate, Choice, Order, Position, RankOptions, Standing, rank, with};
+use tidewall_assess::draws::{self, Distribution, Plan};
+use tidewall_assess::rank::{
+    Candidate, Choice, Order, Position, RankOptions, Standing, draw_best, rank, with,
+};
 use tidewall_assess::result::Verdict;
 use tidewall_assess::{assess, rank::CheckLine};
 use tidewall_devices::datasheet::Datasheet;
@@ -361,4 +364,43 @@ fn places_that_take_no_part_are_refused() {
     assert!(Position::of_ohms(&study, "wire", &[0.0]).is_err());
     let twice = [position(&study, &parts), position(&study, &parts)].concat();
     assert!(rank(&study, &twice, &RankOptions::default()).is_err());
+}
+
+#[test]
+fn the_short_list_is_drawn_as_each_candidate_alone() {
+    let study = study();
+    let parts = library(&study, 120);
+    let positions = position(&study, &parts);
+    let ranking = rank(&study, &positions, &RankOptions::default()).unwrap();
+    let plan = Plan {
+        count: 6,
+        seed: 3,
+        distribution: Distribution::Uniform,
+    };
+    let options = Options::default();
+    let best = &ranking.ranked[..2];
+    let list = draw_best(
+        &study,
+        &positions,
+        best,
+        &plan,
+        &options,
+        &|_, _| {},
+        &AtomicBool::new(false),
+    );
+    assert_eq!(list.len(), 2);
+    for (entry, candidate) in list.iter().zip(best) {
+        assert_eq!(entry.placed, candidate.placed);
+        let sheet = parts
+            .iter()
+            .find(|sheet| *sheet.name == *part(candidate))
+            .unwrap();
+        let placed = with(&study, &[("D1", &Choice::Part(sheet.clone()))]);
+        let mut alone = draws::run(&placed, &plan, &options, &|_, _| {}, &AtomicBool::new(false));
+        let whole = assess(&placed, &options, &|_, _| {});
+        let corners: Vec<CheckLine> = whole.checks.iter().map(CheckLine::from).collect();
+        alone.draws.compare(&corners);
+        assert_eq!(entry.draws, alone.draws);
+        assert_eq!(entry.sensitivity, alone.sensitivity);
+    }
 }

@@ -2,6 +2,8 @@
 
 use std::path::PathBuf;
 
+use tidewall_assess::draws::{Distribution, Plan};
+
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::parts::args::PartsArgs;
@@ -78,7 +80,7 @@ pub struct CheckArgs {
     #[arg(required = true, value_name = "STUDY")]
     pub studies: Vec<PathBuf>,
     /// Run only the corners that fit; given more than once, those that fit any
-    #[arg(long = "corner", value_name = "SPEC")]
+    #[arg(long = "corner", value_name = "SPEC", conflicts_with = "draws")]
     pub corners: Vec<String>,
     /// Write the waveforms of each stress at its worst let-through
     #[arg(long, value_name = "FILE.csv")]
@@ -86,15 +88,8 @@ pub struct CheckArgs {
     /// Margin below which a pass is marginal, in place of the studies' own
     #[arg(long, value_name = "SHARE")]
     pub margin: Option<String>,
-    /// Also draw so many specimens within all tolerances, and say how often each check fails
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_DRAWS), conflicts_with = "corners")]
-    pub draws: Option<u64>,
-    /// Seed of the draws: the same one gives the same draws
-    #[arg(long, value_name = "S", default_value_t = 1, requires = "draws")]
-    pub seed: u64,
-    /// How specimens lie between the limits of a tolerance
-    #[arg(long, value_enum, default_value_t = Spread::Uniform, requires = "draws")]
-    pub distribution: Spread,
+    #[command(flatten)]
+    pub draws: DrawArgs,
     /// Also search the highest level of each stress that is survived at every corner
     #[arg(long, conflicts_with = "corners")]
     pub highest_level: bool,
@@ -134,7 +129,7 @@ pub struct RankArgs {
     #[arg(long, value_name = "STAGE=VALUES")]
     pub series: Vec<String>,
     /// What a part in the place must be, before any is chosen
-    #[arg(long, conflicts_with_all = ["series", "prefer", "resume"])]
+    #[arg(long, conflicts_with_all = ["series", "prefer", "resume", "draws"])]
     pub explain: bool,
     #[command(flatten)]
     pub candidates: CandidateArgs,
@@ -144,6 +139,8 @@ pub struct RankArgs {
     /// How many of the best to show
     #[arg(long, value_name = "N", default_value_t = 10)]
     pub top: usize,
+    #[command(flatten)]
+    pub draws: DrawArgs,
     /// How many of the rejected to show
     #[arg(long, value_name = "N", default_value_t = 10)]
     pub rejected: usize,
@@ -182,6 +179,34 @@ pub struct CompareArgs {
 
 /// The most draws at once: each keeps the margins of all its checks.
 const MOST_DRAWS: u64 = 100_000;
+
+/// Monte Carlo draws.
+#[derive(Debug, Args)]
+pub struct DrawArgs {
+    /// Also draw so many specimens within all tolerances, and say how often each check fails
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MOST_DRAWS))]
+    pub draws: Option<u64>,
+    /// Seed of the draws: the same one gives the same draws
+    #[arg(long, value_name = "S", default_value_t = 1, requires = "draws")]
+    pub seed: u64,
+    /// How specimens lie between the limits of a tolerance
+    #[arg(long, value_enum, default_value_t = Spread::Uniform, requires = "draws")]
+    pub distribution: Spread,
+}
+
+impl DrawArgs {
+    /// The draws asked for.
+    pub fn plan(&self) -> Option<Plan> {
+        Some(Plan {
+            count: self.draws?,
+            seed: self.seed,
+            distribution: match self.distribution {
+                Spread::Uniform => Distribution::Uniform,
+                Spread::Normal => Distribution::Normal,
+            },
+        })
+    }
+}
 
 /// Distribution of the draws.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -262,6 +287,8 @@ pub enum Output {
     Parts,
     /// The file of `tidewall parts export FILE.json`
     PartsFile,
+    /// `tidewall parts import --format json`: the report, or the guess
+    Import,
     /// Errors on standard error with --format json, one a line
     Error,
 }

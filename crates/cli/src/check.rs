@@ -8,15 +8,16 @@ use std::time::Duration;
 
 use schemars::JsonSchema;
 use serde::Serialize;
-use tidewall_assess::draws::{self, Distribution};
+use tidewall_assess::draws;
 use tidewall_assess::level::highest_levels;
+use tidewall_assess::rank::CheckLine;
 use tidewall_assess::result::{Assessment, Verdict};
 use tidewall_assess::{assess, assess_filtered};
 use tidewall_study::Study;
 use tidewall_transient::Options;
 use tidewall_units::{Quantity, Ratio, Seconds, parse};
 
-use crate::args::{CheckArgs, Format, Spread};
+use crate::args::{CheckArgs, Format};
 use crate::corner::Choice;
 use crate::failure::Failure;
 use crate::library::Shelf;
@@ -170,14 +171,7 @@ fn plan(args: &CheckArgs) -> Result<Plan, Failure> {
         choice: Choice::read(&args.corners)?,
         trace,
         margin: args.margin.as_deref().map(margin).transpose()?,
-        draws: args.draws.map(|count| draws::Plan {
-            count,
-            seed: args.seed,
-            distribution: match args.distribution {
-                Spread::Uniform => Distribution::Uniform,
-                Spread::Normal => Distribution::Normal,
-            },
-        }),
+        draws: args.draws.plan(),
         highest_level: args.highest_level,
         detail,
     })
@@ -262,7 +256,8 @@ fn further(study: &Study, result: &mut Assessment, plan: &Plan, options: &Option
         let progress = Progress::new(wanted, "draws");
         let show = |done, all| progress.show(done, all);
         let mut drawn = draws::run(study, draws, options, &show, &cancel);
-        drawn.draws.compare(&result.checks);
+        let corners: Vec<CheckLine> = result.checks.iter().map(CheckLine::from).collect();
+        drawn.draws.compare(&corners);
         result.draws = Some(drawn.draws);
         result.sensitivity = Some(drawn.sensitivity);
         took += progress.end();

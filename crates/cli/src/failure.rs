@@ -6,6 +6,7 @@ use std::io::Write;
 use schemars::JsonSchema;
 use serde::Serialize;
 use tidewall_parts::LibraryError;
+use tidewall_parts::import::ImportError;
 use tidewall_study::StudyError;
 
 use crate::args::Format;
@@ -24,6 +25,8 @@ pub enum Kind {
     Study,
     /// The parts library.
     Library,
+    /// A table of parts, or its mapping file.
+    Table,
     /// Writing the output.
     Output,
 }
@@ -118,6 +121,29 @@ impl fmt::Display for Failure {
 impl From<LibraryError> for Failure {
     fn from(error: LibraryError) -> Self {
         Failure::library(error.to_string(), error.hint())
+    }
+}
+
+impl From<ImportError> for Failure {
+    fn from(error: ImportError) -> Self {
+        let text = |text: &str| Some(text.to_owned()).filter(|text| !text.is_empty());
+        let place = match error.place.as_str() {
+            "" => String::new(),
+            place => format!("{place}: "),
+        };
+        Failure {
+            report: Box::new(ErrorReport {
+                schema: SCHEMA,
+                kind: Kind::Table,
+                file: Some(error.file.clone()),
+                line: None,
+                column: None,
+                message: format!("{place}{}", error.message),
+                expected: text(&error.expected),
+                hint: text(&error.hint),
+            }),
+            text: format!("error: {error}"),
+        }
     }
 }
 

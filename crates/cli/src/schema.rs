@@ -12,7 +12,7 @@ use crate::explain::ExplainOutput;
 use crate::failure::{ErrorReport, Failure};
 use crate::new::NewOutput;
 use crate::output;
-use crate::parts::PartsOutput;
+use crate::parts::{ImportOutput, PartsOutput};
 use crate::rank::RequirementOutput;
 use crate::status::Status;
 
@@ -29,6 +29,7 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
         Output::Explain => schema_for!(ExplainOutput),
         Output::Parts => schema_for!(PartsOutput),
         Output::PartsFile => schema_for!(PartsExport),
+        Output::Import => schema_for!(ImportOutput),
         Output::Error => schema_for!(ErrorReport),
     };
     output::print_json(&schema)?;

@@ -147,13 +147,3 @@ pub(crate) fn fault_at_end(
     let at = text.trim_end().len();
     fault(text, Word { text: "", at }, message, expected, hint)
 }
-
-/// Text of unknown origin made fit for a one-line message.
-pub(crate) fn clip(text: &str) -> String {
-    const LONGEST: usize = 40;
-    let mut short: String = text.chars().take(LONGEST).flat_map(char::escape_debug).collect();
-    if text.chars().nth(LONGEST).is_some() {
-        short.push('…');
-    }
-    short
-}

@@ -105,14 +105,7 @@ fn check_condition(condition: &Condition) -> Result<(), String> {
     if wave.into_iter().flatten().any(|time| time <= 0.0) {
         return Err("has a wave of no duration".to_owned());
     }
-    let numbers = [
-        condition.current_a,
-        condition.voltage_v,
-        condition.temperature_c,
-        condition.slope_v_per_s,
-        condition.width_s,
-        condition.frequency_hz,
-    ];
+    let numbers = condition.numbers();
     finite(wave.into_iter().chain(numbers).flatten())?;
     if condition.pulses == Some(0) {
         return Err("holds for no pulse at all".to_owned());

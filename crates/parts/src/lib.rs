@@ -3,6 +3,8 @@
 //! * [`record`]: a part as a list of stated data; [`keys`] says which data there are.
 //! * [`PartRecord::datasheet`]: the datum that counts of each fact, as the models need it.
 //! * [`Library`]: the SQLite file that holds the records and their history.
+//! * [`import`]: parts from CSV and XLSX tables.
+//! * [`sample`]: a table of invented parts to try the import on.
 //! * [`export`]: the library as CSV, XLSX and JSON.
 //! * [`generic`]: classes of parts whose data follow from stated formulas.
 //! * [`wire`]: records as JSON.
@@ -12,8 +14,10 @@ mod check;
 mod error;
 pub mod export;
 pub mod generic;
+pub mod import;
 pub mod keys;
 pub mod record;
+pub mod sample;
 mod sheet;
 mod store;
 pub mod wire;

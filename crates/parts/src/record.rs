@@ -40,6 +40,20 @@ pub struct Condition {
     pub frequency_hz: Option<f64>,
 }
 
+impl Condition {
+    /// Its plain numbers, in a fixed order: current, voltage, temperature, slope, width, frequency.
+    pub(crate) fn numbers(&self) -> [Option<f64>; 6] {
+        [
+            self.current_a,
+            self.voltage_v,
+            self.temperature_c,
+            self.slope_v_per_s,
+            self.width_s,
+            self.frequency_hz,
+        ]
+    }
+}
+
 /// Where a datum is from.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Provenance {

@@ -132,7 +132,7 @@ pub struct DatumExport {
     /// Under which conditions.
     #[serde(skip_serializing_if = "ConditionExport::is_empty")]
     pub condition: ConditionExport,
-    /// How firm: `guaranteed`, `typical`, `measured` or `invented`.
+    /// How firm: `guaranteed`, `typical`, `measured`, `invented` or `generic`.
     pub kind: String,
     /// Document it is from.
     pub document: String,

@@ -27,7 +27,7 @@ fn the_file_says_what_it_is() {
     filled(&bench);
     let connection = Connection::open(bench.path()).unwrap();
     assert_eq!(number(&connection, "PRAGMA application_id"), 0x5457_706c);
-    assert_eq!(number(&connection, "PRAGMA user_version"), 2);
+    assert_eq!(number(&connection, "PRAGMA user_version"), 3);
     let mode: String = connection
         .query_row("PRAGMA journal_mode", [], |row| row.get(0))
         .unwrap();
@@ -94,7 +94,7 @@ fn a_file_of_the_first_version_becomes_one_of_the_last() {
     drop(edit);
     drop(library);
     let connection = Connection::open(bench.path()).unwrap();
-    assert_eq!(number(&connection, "PRAGMA user_version"), 2);
+    assert_eq!(number(&connection, "PRAGMA user_version"), 3);
 }
 
 #[test]
@@ -103,7 +103,7 @@ fn a_file_of_a_later_version_is_left_alone() {
     filled(&bench);
     Connection::open(bench.path())
         .unwrap()
-        .execute_batch("PRAGMA user_version = 3")
+        .execute_batch("PRAGMA user_version = 4")
         .unwrap();
     let before = fs::read(bench.path()).unwrap();
     for opened in [
@@ -115,8 +115,8 @@ fn a_file_of_a_later_version_is_left_alone() {
             matches!(
                 error,
                 LibraryError::Newer {
-                    version: 3,
-                    known: 2,
+                    version: 4,
+                    known: 3,
                     ..
                 }
             ),

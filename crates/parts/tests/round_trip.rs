@@ -254,6 +254,7 @@ fn words_cover_every_family_and_firmness() {
         Firmness::Typical,
         Firmness::Measured,
         Firmness::Invented,
+        Firmness::Generic,
     ] {
         assert_eq!(wire::firmness(wire::firmness_word(firmness)), Some(firmness));
     }

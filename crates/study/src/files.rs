@@ -7,7 +7,9 @@ use sha2::{Digest, Sha256};
 
 use crate::error::StudyError;
 use crate::loader::{LARGEST_FILE, LibraryPart, LoadError, Loader, explain, refuse_name};
-use crate::source::{Source, clip};
+use tidewall_units::clip;
+
+use crate::source::Source;
 use crate::table::Item;
 
 /// Loads files and remembers what it loaded.

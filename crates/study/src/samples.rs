@@ -7,7 +7,9 @@
 use tidewall_units::{Quantity, parse};
 
 use crate::error::StudyError;
-use crate::source::{Source, clip};
+use tidewall_units::clip;
+
+use crate::source::Source;
 
 /// The rows of a file, not yet numbers.
 pub(crate) struct Columns<'a> {

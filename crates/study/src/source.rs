@@ -139,23 +139,16 @@ fn printable(c: char) -> char {
     if c.is_control() { ' ' } else { c }
 }
 
-/// Text of unknown origin made fit for a one-line message.
-pub(crate) fn clip(text: &str) -> String {
-    const LONGEST: usize = 40;
-    let mut short: String = text.chars().take(LONGEST).flat_map(char::escape_debug).collect();
-    if text.chars().nth(LONGEST).is_some() {
-        short.push('…');
-    }
-    short
-}
-
 /// A hint with the names nearest to `word`: those that can be a slip of it, else the first few of all.
 pub(crate) fn nearest<'a>(word: &str, names: impl Iterator<Item = &'a str>) -> String {
     let folded = word.to_lowercase().replace('-', "_");
     let mut scored: Vec<(usize, &str)> = names
         .map(|name| {
             let other = name.to_lowercase().replace('-', "_");
-            (strsim::osa_distance(&clip(&folded), &clip(&other)), name)
+            (
+                strsim::osa_distance(&tidewall_units::clip(&folded), &tidewall_units::clip(&other)),
+                name,
+            )
         })
         .collect();
     scored.sort();

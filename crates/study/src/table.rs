@@ -8,7 +8,9 @@ use toml::de::{DeTable, DeValue};
 
 use crate::error::StudyError;
 use crate::model::Interval;
-use crate::source::{Source, clip, nearest};
+use tidewall_units::clip;
+
+use crate::source::{Source, nearest};
 
 type Value<'a> = &'a Spanned<DeValue<'a>>;
 

@@ -32,8 +32,8 @@ impl fmt::Display for QuantityError {
 impl std::error::Error for QuantityError {}
 
 /// Text of unknown origin made fit for a one-line message: shortened, control characters escaped.
-pub(crate) fn clip(text: &str) -> String {
-    const LONGEST: usize = 24;
+pub fn clip(text: &str) -> String {
+    const LONGEST: usize = 40;
     let mut short: String = text.chars().take(LONGEST).flat_map(char::escape_debug).collect();
     if text.chars().nth(LONGEST).is_some() {
         short.push('…');

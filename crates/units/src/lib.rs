@@ -82,7 +82,7 @@ mod print;
 mod quantity;
 mod scan;
 
-pub use error::QuantityError;
+pub use error::{QuantityError, clip};
 pub use forms::{
     Limit, Polarity, Range, Relation, Signed, Toleranced, parse, parse_limit, parse_range, parse_signed,
     parse_tolerance,

@@ -166,21 +166,30 @@ fn differences(reference: &Compared, part: &Compared) -> Vec<String> {
 }
 
 fn in_words(own: &CheckLine, other: &CheckLine, apart: f64) -> String {
+    let print = |value: f64| match own.unit.as_str() {
+        "V" => volts(value),
+        "A" => amps(value),
+        "J" => joules(value),
+        "F" => farads(value),
+        "K" => kelvins(value),
+        "°C" => celsius(value),
+        "s" => seconds(value),
+        "A²s" => format!("{value:.3} A²s"),
+        // Counts are whole; shares lie below one.
+        "1" if value.fract() == 0.0 => format!("{value}"),
+        "1" => percent(value),
+        unit => format!("{value:.3} {unit}"),
+    };
+    // A limit that comes from the part differs with it, and then says more than the value.
+    let limits_differ = match (own.limit, other.limit) {
+        (Some(a), Some(b)) => (a - b).abs() > 1e-6 * a.abs(),
+        _ => false,
+    };
     let print = |check: &CheckLine| {
-        let value = check.value.unwrap_or(f64::NAN);
-        match check.unit.as_str() {
-            "V" => volts(value),
-            "A" => amps(value),
-            "J" => joules(value),
-            "F" => farads(value),
-            "K" => kelvins(value),
-            "°C" => celsius(value),
-            "s" => seconds(value),
-            "A²s" => format!("{value:.3} A²s"),
-            // Counts are whole; shares lie below one.
-            "1" if value.fract() == 0.0 => format!("{value}"),
-            "1" => percent(value),
-            unit => format!("{value:.3} {unit}"),
+        let value = check.value.map_or("an unknown value".to_owned(), print);
+        match check.limit.filter(|_| limits_differ) {
+            Some(limit) => format!("{value} against {}", print(limit)),
+            None => value,
         }
     };
     let of = match &own.stress {

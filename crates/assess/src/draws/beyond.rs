@@ -4,14 +4,14 @@
 //! case may lie in between, and a draw may find it.
 
 use super::result::{BeyondCorners, DrawsResult};
-use crate::result::CheckResult;
+use crate::rank::CheckLine;
 
 /// Margins closer than this share of the limit are the same: the integration is not more exact.
 const SAME: f64 = 0.005;
 
 impl DrawsResult {
     /// Sets the draws against the checks at the corners: what comes off worse in some draw is named.
-    pub fn compare(&mut self, corners: &[CheckResult]) {
+    pub fn compare(&mut self, corners: &[CheckLine]) {
         let beyond = self.checks.iter().filter_map(|drawn| {
             let corner = corners.iter().find(|corner| {
                 corner.check == drawn.check

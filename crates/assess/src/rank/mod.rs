@@ -10,6 +10,7 @@ mod judge;
 mod order;
 mod place;
 mod result;
+mod short_list;
 
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -25,6 +26,7 @@ pub(crate) use judge::worst_margin;
 pub use order::Order;
 pub use place::{Choice, Position, with};
 pub use result::{Candidate, CheckLine, Counts, Placed, RANKING_SCHEMA, Ranking, Standing};
+pub use short_list::{ShortListed, draw_best};
 
 /// Why candidates cannot be ranked.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -146,6 +148,7 @@ pub fn rank(study: &Study, positions: &[Position], options: &RankOptions<'_>) ->
         order: options.order.in_words(),
         ranked,
         rejected,
+        short_list: None,
     })
 }
 

@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::short_list::ShortListed;
 use crate::result::{CheckResult, Corner, StudyRef, Verdict};
 
 /// Version of the contract.
@@ -190,4 +191,7 @@ pub struct Ranking {
     pub ranked: Vec<Candidate>,
     /// Those that fail, nearest miss first.
     pub rejected: Vec<Candidate>,
+    /// Draws of the best, when asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub short_list: Option<Vec<ShortListed>>,
 }

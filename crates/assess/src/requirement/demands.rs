@@ -164,15 +164,13 @@ fn blocking(study: &Study, shunt: &ShuntStage, list: &mut List) {
             seconds(level.value.lasts_s)
         );
         let why = if level.value.may_conduct {
-            format!("{words}; a part of lower breakdown must carry the source's current for as long")
+            format!(
+                "unless the part survives it: {words}, and a lower part must carry the source's current as long"
+            )
         } else {
             format!("{words}, at which no part may conduct")
         };
         let datum = format!("lowest breakdown against {}", volts(level.value.level_v));
-        let datum = match level.value.may_conduct {
-            true => format!("{datum}, unless the part survives it"),
-            false => datum,
-        };
         list.at_least(&datum, size, "V", why, Some(level.origin.to_string()));
     }
 }

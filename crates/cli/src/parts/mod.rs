@@ -3,8 +3,10 @@
 pub mod args;
 mod change;
 mod export;
+mod import;
 mod list;
 mod one;
+mod sample;
 
 use std::path::Path;
 
@@ -21,6 +23,8 @@ use crate::status::Status;
 
 use args::{PartsArgs, PartsCommand};
 
+pub use import::ImportOutput;
+
 /// Output of `parts` as JSON.
 #[derive(Debug, Serialize, JsonSchema)]
 #[serde(untagged)]
@@ -35,12 +39,20 @@ pub enum PartsOutput {
     Change(change::LibraryChange),
     /// `parts export`: what was written.
     Written(export::Written),
+    /// `parts sample`.
+    Sample(sample::Sample),
 }
 
 /// Does what is asked.
 pub fn run(args: &PartsArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {
+    if let PartsCommand::Sample(args) = &args.command {
+        sample::run(args, format)?;
+        return Ok(Status::Pass);
+    }
     let place = Place::new(library)?;
     match &args.command {
+        PartsCommand::Import(args) => return import::run(args, &place, format),
+        PartsCommand::Sample(_) => Ok(()),
         PartsCommand::List(args) => list::run(args, &place, format),
         PartsCommand::Show(args) => one::show(&args.name, &place, format),
         PartsCommand::History(args) => one::history(&args.name, &place, format),

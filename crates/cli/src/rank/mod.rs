@@ -9,7 +9,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use schemars::JsonSchema;
 use serde::Serialize;
-use tidewall_assess::rank::{Order, Position, RankOptions, Ranking, rank};
+use tidewall_assess::rank::{Order, Position, RankOptions, Ranking, draw_best, rank};
 use tidewall_assess::requirement::{Requirement, synthesise};
 use tidewall_assess::result::Verdict;
 use tidewall_devices::datasheet::Datasheet;
@@ -61,9 +61,18 @@ pub fn run(args: &RankArgs, library: Option<&Path>, format: Format) -> Result<St
         .transpose()?
         .unwrap_or_default();
     let state = args.resume.as_deref().map(State::open).transpose()?;
-    let ranking = ranked(&study, &positions, order, state.as_ref())?;
+    let stop = stop_on_interrupt();
+    let mut ranking = ranked(&study, &positions, order, state.as_ref(), &stop)?;
     if let Some(state) = state {
         state.end()?;
+    }
+    if let Some(plan) = args.draws.plan() {
+        let progress = Progress::new(true, "draws");
+        let show = |done, all| progress.show(done, all);
+        let options = Options::default();
+        let best = &ranking.ranked[..ranking.ranked.len().min(args.top)];
+        ranking.short_list = Some(draw_best(&study, &positions, best, &plan, &options, &show, &stop));
+        progress.end();
     }
     match format {
         Format::Text => output::print(&sheet::rank::sheet(&study, &ranking, args.top, args.rejected))?,
@@ -133,9 +142,9 @@ fn ranked(
     positions: &[Position],
     order: Order,
     state: Option<&State>,
+    stop: &AtomicBool,
 ) -> Result<Ranking, Failure> {
     let progress = Progress::new(true, "candidates");
-    let stop = stop_on_interrupt();
     let options = RankOptions {
         transient: Options::default(),
         order,

@@ -99,7 +99,7 @@ pub fn section(page: &mut Page, draws: &DrawsResult, detail: Detail) {
 }
 
 /// A share with its interval, in percent.
-fn in_words(share: &Proportion) -> String {
+pub fn in_words(share: &Proportion) -> String {
     format!("{} % (95 %: {})", digits(share.share), interval(share))
 }
 

@@ -1,10 +1,11 @@
 //! A ranking as text.
 
-use tidewall_assess::rank::{Candidate, CheckLine, Placed, Ranking, Standing};
+use tidewall_assess::rank::{Candidate, CheckLine, Placed, Ranking, ShortListed, Standing};
 use tidewall_assess::result::Verdict;
 use tidewall_study::Study;
 use tidewall_units::{Ohms, Quantity};
 
+use super::draws::in_words;
 use super::number::{corner_words, in_one_unit, percent};
 use super::page::{Page, Style};
 use super::style;
@@ -36,6 +37,9 @@ pub fn sheet(study: &Study, ranking: &Ranking, top: usize, rejected: usize) -> S
         ),
     );
     best(&mut page, ranking, top);
+    if let Some(list) = &ranking.short_list {
+        drawn(&mut page, list);
+    }
     reasons(&mut page, ranking, rejected);
     page.heading("Caution");
     page.entry(
@@ -132,6 +136,55 @@ fn best(page: &mut Page, ranking: &Ranking, top: usize) {
             &format!("{}  ", placed(&candidate.placed)),
             &format!("lacks {missing}"),
         );
+    }
+}
+
+/// How often the specimens of the best fail.
+fn drawn(page: &mut Page, list: &[ShortListed]) {
+    let Some(first) = list.first() else { return };
+    page.heading(&format!(
+        "Draws of the best: {} each, seed {}, {}",
+        first.draws.asked,
+        first.draws.seed,
+        first.draws.distribution.words()
+    ));
+    for entry in list {
+        let draws = &entry.draws;
+        let mut text = match &draws.any_failure {
+            Some(any) => format!(
+                "some check fails in {} of {}: {}",
+                any.count,
+                any.of,
+                in_words(any)
+            ),
+            None => "not drawn".to_owned(),
+        };
+        if draws.undecided > 0 {
+            text.push_str(&format!("; {} undecided", draws.undecided));
+        }
+        if !draws.complete {
+            text.push_str(" (stopped)");
+        }
+        if let Some(sensitivity) = entry.sensitivity.first() {
+            let place = match &sensitivity.stress {
+                Some(stress) => format!("{}, {stress}", sensitivity.check),
+                None => sensitivity.check.to_owned(),
+            };
+            text.push_str(&format!(
+                "; closest {place} with {} %",
+                percent(sensitivity.margin)
+            ));
+            let swing = sensitivity.axes.iter().find_map(|axis| Some((axis, axis.swing?)));
+            if let Some((axis, swing)) = swing {
+                text.push_str(&format!(
+                    ", moved most by {} ({}): {} points of margin from low to high",
+                    axis.axis,
+                    axis.what,
+                    percent(swing)
+                ));
+            }
+        }
+        page.entry(&format!("{}  ", placed(&entry.placed)), &text);
     }
 }
 

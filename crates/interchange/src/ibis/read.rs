@@ -2,7 +2,9 @@
 
 use super::sections::{self, PinColumns};
 use super::{Component, Ibis, LONGEST_LINE, Model, Row, Selector, Skipped, TypMinMax};
-use crate::fault::{Line, TextFault, Word, clip, fault, fault_at_end};
+use tidewall_units::clip;
+
+use crate::fault::{Line, TextFault, Word, fault, fault_at_end};
 
 /// Versions of the specification that are read: its first digit.
 const VERSIONS: std::ops::RangeInclusive<u32> = 1..=7;

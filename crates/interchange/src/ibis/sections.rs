@@ -2,7 +2,9 @@
 
 use super::number::scaled;
 use super::{Package, Pin, Row, TypMinMax};
-use crate::fault::{Line, TextFault, Word, clip, fault};
+use tidewall_units::clip;
+
+use crate::fault::{Line, TextFault, Word, fault};
 
 /// Name, place and argument of a keyword line; `None` for a line of data. The name is folded: small letters, blanks.
 pub(super) fn keyword<'t>(

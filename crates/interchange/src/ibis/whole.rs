@@ -2,7 +2,9 @@
 
 use super::read::{Reader, Section};
 use super::{Corner, Ibis, RESERVED, Row, TypMinMax, sections};
-use crate::fault::{TextFault, Word, clip, fault_at_end};
+use tidewall_units::clip;
+
+use crate::fault::{TextFault, Word, fault_at_end};
 
 impl<'t> Reader<'t> {
     /// A line below `[Model]` itself.

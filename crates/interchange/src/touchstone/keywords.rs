@@ -1,7 +1,9 @@
 //! The option line, and the keywords of version 2.
 
 use super::{Format, Parameter};
-use crate::fault::{Line, TextFault, Word, clip, fault};
+use tidewall_units::clip;
+
+use crate::fault::{Line, TextFault, Word, fault};
 
 /// What the option line says.
 #[derive(Clone, Copy, Debug)]

@@ -3,7 +3,9 @@
 use super::data::Gatherer;
 use super::keywords::{Options, count, keyword, options, positive};
 use super::{MOST_PORTS, Network};
-use crate::fault::{Line, TextFault, Word, clip, fault, fault_at_end};
+use tidewall_units::clip;
+
+use crate::fault::{Line, TextFault, Word, fault, fault_at_end};
 
 /// Numbers in a line of noise data.
 const NOISE_COLUMNS: usize = 5;

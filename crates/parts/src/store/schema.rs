@@ -11,7 +11,7 @@ pub(super) const APPLICATION_ID: i64 = 0x5457_706c;
 
 /// One step for each version; the number of steps done is the file's `user_version`. Steps are never edited once a
 /// version of the program has gone out with them.
-pub(super) const MIGRATIONS: &[&str] = &[V1, V2];
+pub(super) const MIGRATIONS: &[&str] = &[V1, V2, V3];
 
 const V1: &str = "
 CREATE TABLE action (
@@ -86,6 +86,40 @@ CREATE TABLE setting (
 const V2: &str = "
 ALTER TABLE part ADD COLUMN digest BLOB CHECK (length(digest) = 32);
 CREATE INDEX part_of_family ON part (family);
+";
+
+/// Generic is another kind of value. A check can only be changed together with its table.
+const V3: &str = "
+ALTER TABLE datum RENAME TO datum_before;
+CREATE TABLE datum (
+  part INTEGER NOT NULL REFERENCES part (id),
+  ordinal INTEGER NOT NULL CHECK (ordinal >= 0),
+  key TEXT NOT NULL CHECK (key <> ''),
+  min REAL, typ REAL, max REAL,
+  number REAL,
+  flag INTEGER CHECK (flag IN (0, 1)),
+  curve TEXT CHECK (json_valid(curve)),
+  wave TEXT,
+  current_a REAL,
+  voltage_v REAL,
+  temperature_c REAL,
+  slope_v_per_s REAL,
+  width_s REAL,
+  pulses INTEGER CHECK (pulses >= 1),
+  frequency_hz REAL,
+  kind TEXT NOT NULL CHECK (kind IN ('guaranteed', 'typical', 'measured', 'invented', 'generic')),
+  document INTEGER NOT NULL REFERENCES document (id),
+  place TEXT NOT NULL,
+  action INTEGER NOT NULL REFERENCES action (id),
+  PRIMARY KEY (part, ordinal),
+  CHECK ((min IS NOT NULL OR typ IS NOT NULL OR max IS NOT NULL) + (number IS NOT NULL) + (flag IS NOT NULL)
+    + (curve IS NOT NULL) = 1),
+  CHECK (min IS NULL OR typ IS NULL OR min <= typ),
+  CHECK (typ IS NULL OR max IS NULL OR typ <= max),
+  CHECK (min IS NULL OR max IS NULL OR min <= max)
+) STRICT, WITHOUT ROWID;
+INSERT INTO datum SELECT * FROM datum_before;
+DROP TABLE datum_before;
 ";
 
 /// Brings the file to the last version. True if it was changed.

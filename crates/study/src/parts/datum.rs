@@ -6,8 +6,8 @@ use tidewall_devices::datasheet::{
 use tidewall_units::{Amps, Celsius, Farads, Joules, Quantity, Seconds, Volts, VoltsPerSecond, Watts};
 
 use crate::error::StudyError;
-use crate::source::clip;
 use crate::table::{Item, Section};
+use tidewall_units::clip;
 
 pub(super) fn positive_number(item: &Item<'_>) -> Result<f64, StudyError> {
     let value = item.number()?;

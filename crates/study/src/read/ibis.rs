@@ -19,7 +19,9 @@ use tidewall_units::{Amps, Farads, Ohms, Quantity, Volts};
 use crate::error::StudyError;
 use crate::files::Files;
 use crate::model::Conduction;
-use crate::source::{Source, clip, nearest};
+use tidewall_units::clip;
+
+use crate::source::{Source, nearest};
 use crate::table::{Item, Section};
 
 /// Part of the last current of a table from which on a strong line holds.

@@ -7,7 +7,9 @@ use tidewall_units::{Amps, Farads, Henries, Ohms};
 use crate::error::StudyError;
 use crate::model::{Between, CapacitorStage, InLine, SeriesElement, SeriesStage, ShuntStage, Stage};
 use crate::parts::{PartEntry, is_series};
-use crate::source::{clip, nearest};
+use tidewall_units::clip;
+
+use crate::source::nearest;
 use crate::table::{Item, Section};
 
 pub(super) const KEYS: &[&str] = &["name", "series", "shunt", "line", "lead", "between", "reversed"];

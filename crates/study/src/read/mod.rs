@@ -17,7 +17,9 @@ use crate::loader::{FolderLoader, LARGEST_FILE, LoadError, Loader, explain, load
 use crate::model::{AssessOptions, Stage, StressCase, Study};
 use crate::parts::{self, PartEntry};
 use crate::profile;
-use crate::source::{Source, clip};
+use tidewall_units::clip;
+
+use crate::source::Source;
 use crate::table::{Item, Section, parse_document};
 
 const KEYS: &[&str] = &[

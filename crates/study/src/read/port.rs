@@ -200,7 +200,7 @@ fn find_profile(item: &Item<'_>) -> Result<&'static Profile, StudyError> {
     let key = item.name()?;
     profile(key).ok_or_else(|| {
         item.error(
-            format!("there is no profile `{}`", crate::source::clip(key)),
+            format!("there is no profile `{}`", tidewall_units::clip(key)),
             "the key of a port profile",
             nearest(key, profiles().iter().map(|profile| profile.key.as_str())),
         )
