@@ -250,7 +250,7 @@ fn search(survives: &mut dyn FnMut(f64) -> Option<bool>) -> Option<Search> {
 }
 
 /// The study's own level of a stress in its unit, and what it is.
-fn study_level(case: &StressCase) -> (f64, &'static str, &'static str) {
+pub fn study_level(case: &StressCase) -> (f64, &'static str, &'static str) {
     let (request, disturbance) = (&case.request, &case.disturbance);
     let named = request.level_name.as_ref().and_then(|name| {
         let listed = listed_levels(disturbance.standard, request).iter();

@@ -105,7 +105,8 @@ pub fn origins(study: &Study) -> Vec<OriginResult> {
     list
 }
 
-fn mark(mark: tidewall_stress::catalogue::Mark) -> &'static str {
+/// How well a number is known, in words.
+pub(crate) fn mark(mark: tidewall_stress::catalogue::Mark) -> &'static str {
     use tidewall_stress::catalogue::Mark;
     match mark {
         Mark::Seen => "source",

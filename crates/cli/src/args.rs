@@ -54,6 +54,8 @@ pub enum Command {
     Compare(CompareArgs),
     /// Measured curves: fit models to points, read captures, and set them against a study
     Extract(ExtractArgs),
+    /// Plan the laboratory test of a study, with what each shot will show
+    Plan(PlanArgs),
     /// Begin a study for a kind of port
     New(NewArgs),
     /// Look into the parts library, and change it
@@ -218,6 +220,20 @@ pub enum Spread {
     Normal,
 }
 
+/// Arguments of `plan`.
+#[derive(Debug, Args)]
+pub struct PlanArgs {
+    /// Study file
+    #[arg(value_name = "STUDY")]
+    pub study: PathBuf,
+    /// Also write the shot groups to a file, one a row
+    #[arg(long, short, value_name = "FILE.csv")]
+    pub output: Option<PathBuf>,
+    /// Replace the file if it exists
+    #[arg(long, requires = "output")]
+    pub force: bool,
+}
+
 /// Arguments of `new`.
 #[derive(Debug, Args)]
 pub struct NewArgs {
@@ -270,6 +286,8 @@ pub enum Output {
     Correlation,
     /// `tidewall extract fit … --format json`
     Fit,
+    /// `tidewall plan --format json`
+    Plan,
     /// `tidewall new --format json`
     New,
     /// `tidewall explain --format json`

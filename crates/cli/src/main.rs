@@ -12,6 +12,7 @@ mod library;
 mod new;
 mod output;
 mod parts;
+mod plan;
 mod progress;
 mod rank;
 mod schema;
@@ -42,6 +43,7 @@ fn run(cli: &Cli) -> Status {
         Command::Compare(args) => compare::run(args, cli.library.as_deref(), cli.format),
         Command::Check(args) => check::run(args, cli.library.as_deref(), cli.format),
         Command::Extract(args) => extract::run(args, cli.library.as_deref(), cli.format),
+        Command::Plan(args) => plan::run(args, cli.library.as_deref(), cli.format),
         Command::New(args) => new::run(args, cli.format),
         Command::Parts(args) => parts::run(args, cli.library.as_deref(), cli.format),
         Command::Explain(args) => explain::run(args, cli.format),

@@ -3,6 +3,7 @@
 use schemars::schema_for;
 use tidewall_assess::compare::{Comparison, Equivalents};
 use tidewall_assess::correlate::result::Correlation;
+use tidewall_assess::plan::TestPlan;
 use tidewall_assess::rank::Ranking;
 use tidewall_extract::family::Fit;
 use tidewall_parts::wire::PartsExport;
@@ -29,6 +30,7 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
         Output::Capture => schema_for!(CaptureOutput),
         Output::Correlation => schema_for!(Correlation),
         Output::Fit => schema_for!(Fit),
+        Output::Plan => schema_for!(TestPlan),
         Output::New => schema_for!(NewOutput),
         Output::Explain => schema_for!(ExplainOutput),
         Output::Parts => schema_for!(PartsOutput),

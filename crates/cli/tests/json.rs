@@ -69,6 +69,25 @@ fn rankings_requirements_and_comparisons_fit_their_schemas() {
 }
 
 #[test]
+fn plans_fit_their_schema() {
+    for name in ["passes.toml", "unknown.toml", "two-stages.toml"] {
+        let plan = tidewall(["plan", &study(name), "--format", "json"])
+            .expect(0)
+            .json();
+        fits("plan", &plan);
+        let mut bad = plan.clone();
+        bad["tests"][0]["groups"][0]["level"] = "1 kV".into();
+        assert!(faults("plan", &bad).is_some());
+        let mut bad = plan.clone();
+        bad["tests"][0]
+            .as_object_mut()
+            .expect("an object")
+            .remove("steps");
+        assert!(faults("plan", &bad).is_some());
+    }
+}
+
+#[test]
 fn draws_and_levels_fit_the_schema() {
     let result = tidewall([
         "check",

@@ -150,6 +150,9 @@ pub struct StressCase {
     pub id: String,
     /// Line of the text, counted from 1.
     pub line: usize,
+    /// Acceptance criterion of the laboratory test: a letter of the basic standards or the study's own words; `None` is
+    /// to be agreed.
+    pub criterion: Option<String>,
     /// What the study asks for.
     pub request: StressRequest,
     /// The disturbance that is.

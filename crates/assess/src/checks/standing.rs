@@ -246,7 +246,7 @@ fn cold_breakdown(
 }
 
 /// Voltage in volts at which leakage counts, from the levels as the part sees them.
-fn leakage_v(sheet: &Datasheet, (blocking, other): (f64, f64)) -> f64 {
+pub fn leakage_v(sheet: &Datasheet, (blocking, other): (f64, f64)) -> f64 {
     if is_symmetrical(sheet) {
         blocking.max(other)
     } else {

@@ -8,6 +8,7 @@ pub mod fit;
 mod level;
 mod number;
 pub mod page;
+pub mod plan;
 pub mod rank;
 pub mod requirement;
 mod stress;

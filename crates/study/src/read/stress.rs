@@ -42,6 +42,7 @@ pub(crate) const STRESS_KEYS: &[&str] = &[
     "value_unit",
     "pulses",
     "interval",
+    "criterion",
 ];
 
 /// Field of a request against key of a study, where they differ.
@@ -91,6 +92,7 @@ pub(super) fn read(
     Ok(StressCase {
         id: id.to_owned(),
         line: section.line(),
+        criterion: section.optional("criterion", |item| item.name().map(str::to_owned))?,
         request,
         disturbance,
     })
