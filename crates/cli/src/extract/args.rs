@@ -161,9 +161,19 @@ pub struct FitArgs {
     /// Seed of further starts: the same one gives the same result
     #[arg(long, value_name = "S", default_value_t = 1)]
     pub seed: u64,
+    /// POINTS is the table of a transmission-line-pulse test: voltage, current and leakage, with the headers of an
+    /// instrument. Points from the first failure on are left out
+    #[arg(long)]
+    pub tlp: bool,
+    /// Pulse width of that test, in place of the table's own
+    #[arg(long, value_name = "TIME", requires = "tlp")]
+    pub width: Option<String>,
     /// Also print the data as a part of this name, for a parts file
     #[arg(long, value_name = "NAME")]
     pub into_part: Option<String>,
+    /// Put the data into the parts library, with this document as their source: specimen, instrument, date
+    #[arg(long, value_name = "DOCUMENT", requires = "into_part")]
+    pub keep: Option<String>,
 }
 
 /// What was measured.

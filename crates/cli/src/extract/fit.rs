@@ -1,5 +1,7 @@
 //! `tidewall extract fit`.
 
+use std::path::Path;
+
 use tidewall_devices::datasheet::RatingWave;
 use tidewall_extract::family::avalanche::{Known, PulsePoint, Reading};
 use tidewall_extract::family::capacitance::BuiltIn;
@@ -7,33 +9,61 @@ use tidewall_extract::family::thermal::PowerPoint;
 use tidewall_extract::family::thyristor::SurgePoint;
 use tidewall_extract::family::varistor::Law;
 use tidewall_extract::family::{
-    CurvePoint, Fit, Point, Refusal, Settings, avalanche, capacitance, flat_clamp, gas_tube, leakage, pin,
-    snapback, thermal, thyristor, varistor,
+    CurvePoint, Fit, Point, Refusal, Settings, Warning, WarningKind, avalanche, capacitance, flat_clamp,
+    gas_tube, leakage, pin, snapback, thermal, thyristor, varistor,
 };
 use tidewall_extract::fit::{FitError, Loss};
 use tidewall_units::{
-    Amps, Celsius, Farads, KelvinPerWatt, Kelvins, PerKelvin, Quantity, Volts, VoltsPerSecond, Watts, parse,
+    Amps, Celsius, Farads, KelvinPerWatt, Kelvins, PerKelvin, Quantity, Seconds, Volts, VoltsPerSecond,
+    Watts, parse,
 };
 
 use super::args::{FitArgs, FitFamily, VaristorLaw};
+use super::part;
 use super::points::{self, Points};
 use crate::args::Format;
 use crate::failure::Failure;
+use crate::library::Place;
 use crate::output;
 use crate::sheet;
 use crate::status::Status;
 
+/// Window in which a transmission-line-pulse instrument averages, unless the user knows better (70 % to 90 % of the width,
+/// common practice of the test).
+const TLP_WINDOW: Reading = Reading::Window { from: 0.7, to: 0.9 };
+
 /// Fits a family to measured points.
-pub fn run(args: &FitArgs, format: Format) -> Result<Status, Failure> {
-    let given = Given::of(args)?;
-    let points = Points::read(&args.points)?;
-    let fit = fitted(args.family, &points, &given)?;
+pub fn run(args: &FitArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {
+    let mut given = Given::of(args)?;
+    let points = if args.tlp {
+        if args.window.is_none() {
+            given.reading = TLP_WINDOW;
+        }
+        Points::of_tlp(&args.points, quantity::<Seconds>("--width", &args.width)?)?
+    } else {
+        Points::read(&args.points)?
+    };
+    let mut fit = fitted(args.family, &points, &given)?;
+    fit.warnings.extend(points.notes().iter().map(|text| Warning {
+        kind: WarningKind::Assumption,
+        text: text.clone(),
+    }));
+    let kept = match (&args.keep, &args.into_part) {
+        (Some(document), Some(name)) => {
+            let place = Place::new(library)?;
+            Some(part::keep(&fit, &args.points, name, document, &place)?)
+        }
+        _ => None,
+    };
     match format {
         Format::Text => {
             let source = args.points.display().to_string();
             output::print(&sheet::fit::sheet(&fit, &source, args.into_part.as_deref()))?;
         }
         Format::Json => output::print_json(&fit)?,
+    }
+    if let Some(words) = kept {
+        output::remark(&words);
     }
     Ok(Status::Pass)
 }

@@ -4,6 +4,7 @@ mod against;
 pub mod args;
 mod fit;
 mod keep;
+pub mod part;
 mod points;
 pub mod read;
 
@@ -17,7 +18,7 @@ use args::{ExtractArgs, ExtractCommand};
 /// Runs what the arguments say.
 pub fn run(args: &ExtractArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {
     match &args.command {
-        ExtractCommand::Fit(args) => fit::run(args, format),
+        ExtractCommand::Fit(args) => fit::run(args, library, format),
         ExtractCommand::Read(args) => read::run(args, format),
         ExtractCommand::Against(args) => against::run(args, library, format),
     }

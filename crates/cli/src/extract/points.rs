@@ -1,8 +1,11 @@
 //! Points from a CSV file.
 
+use std::fs::File;
+use std::io::BufReader;
 use std::path::Path;
 
 use tidewall_devices::datasheet::RatingWave;
+use tidewall_extract::readers::tlp::{self, TlpOptions};
 use tidewall_study::LARGEST_FILE;
 use tidewall_units::{Quantity, Seconds, parse};
 
@@ -13,6 +16,7 @@ pub struct Points {
     file: String,
     heads: Vec<(String, String)>,
     rows: Vec<(usize, Vec<String>)>,
+    notes: Vec<String>,
 }
 
 impl Points {
@@ -41,6 +45,42 @@ impl Points {
             )
         })?;
         Points::parse(file, text.trim_start_matches('\u{feff}'))
+    }
+
+    /// Reads the table of a transmission-line-pulse test; points from the first failure on are left out and told.
+    pub fn of_tlp(path: &Path, width_s: Option<f64>) -> Result<Points, Failure> {
+        let file = path.display().to_string();
+        let opened = File::open(path).map_err(|error| {
+            let message = format!("cannot be read: {}", error.kind());
+            Failure::file(&file, message, "check the name of the file")
+        })?;
+        let options = TlpOptions {
+            width_s,
+            ..TlpOptions::default()
+        };
+        let table = tlp::read(BufReader::new(opened), &options)
+            .map_err(|fault| Failure::in_capture(&file, &fault))?;
+        let head = |name: &str, unit: &str| (name.to_owned(), unit.to_owned());
+        let mut heads = vec![head("current", "A"), head("voltage", "V")];
+        if table.width_s.is_some() {
+            heads.push(head("wave", ""));
+        }
+        let rows = table.points.iter().map(|point| {
+            let mut cells = vec![format!("{:e}", point.amps), format!("{:e}", point.volts)];
+            cells.extend(table.width_s.map(|width_s| format!("rectangle {width_s:e} s")));
+            (point.line, cells)
+        });
+        Ok(Points {
+            file,
+            heads,
+            rows: rows.collect(),
+            notes: table.notes,
+        })
+    }
+
+    /// What was left out or assumed in reading.
+    pub fn notes(&self) -> &[String] {
+        &self.notes
     }
 
     fn parse(file: String, text: &str) -> Result<Points, Failure> {
@@ -78,7 +118,12 @@ impl Points {
                 "the first row names the columns with their units: current (A),voltage (V)",
             )
         })?;
-        Ok(Points { file, heads, rows })
+        Ok(Points {
+            file,
+            heads,
+            rows,
+            notes: Vec::new(),
+        })
     }
 
     /// Number of rows.

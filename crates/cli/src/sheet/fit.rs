@@ -7,6 +7,7 @@ use tidewall_units::{
 
 use super::page::{Page, Style};
 use super::table::{Align, Table};
+use crate::extract::part;
 
 /// The sheet of a fit to the points of a file; with `part`, also the data as a part of that name.
 pub fn sheet(fit: &Fit, source: &str, part: Option<&str>) -> String {
@@ -114,40 +115,15 @@ fn wanted(page: &mut Page, fit: &Fit) {
 }
 
 fn entries(page: &mut Page, fit: &Fit, source: &str, name: &str) {
-    let family = match fit.family.as_str() {
-        "pin" => None,
-        "avalanche-apparent" => Some("avalanche"),
-        "snapback-on-branch" => Some("snapback"),
-        "thyristor-surge-current" => Some("thyristor"),
-        other if other.starts_with("varistor") => Some("varistor"),
-        "thermal" | "leakage" | "capacitance" => Some("FILL IN"),
-        other => Some(other),
-    };
-    let quoted = |text: &str| format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""));
-    match family {
-        None => page.heading("For the [pin] of a study"),
-        Some(_) => page.heading("For a parts file"),
-    }
-    let mut lines = Vec::new();
-    if let Some(family) = family {
-        lines.push("[[part]]".to_owned());
-        lines.push(format!("name = {}", quoted(name)));
-        lines.push(format!("family = \"{family}\""));
-        lines.push("kind = \"measured\"".to_owned());
-        lines.push(format!("source = {}", quoted(&origin(fit, source))));
-    }
-    lines.extend(
-        fit.entries
-            .iter()
-            .map(|entry| format!("{} = {}", entry.key, entry.value)),
-    );
+    let (target, lines) = part::lines(fit, source, name);
+    page.heading(&format!("For {target}"));
     for line in lines {
         page.line(&[(Style::Plain, &line)]);
     }
 }
 
 /// Where the values are from, with their intervals, in one line.
-fn origin(fit: &Fit, source: &str) -> String {
+pub fn origin(fit: &Fit, source: &str) -> String {
     let values: Vec<String> = fit
         .estimates
         .iter()
