@@ -27,9 +27,14 @@ fn a_step_allocates_nothing() {
         let mut workspace = Workspace::new(&equations);
         let mut allocations = |relative: f64| {
             let options = Options::with_relative(relative);
-            let region = Region::new(ALLOCATOR);
-            let outcome = run(&problem, &options, &mut workspace).unwrap();
-            (region.change().allocations, outcome.counters.steps)
+            // The counter is the process's, and the thread of the test harness allocates now and then: the least of
+            // several runs is this one's own.
+            let runs = (0..5).map(|_| {
+                let region = Region::new(ALLOCATOR);
+                let outcome = run(&problem, &options, &mut workspace).unwrap();
+                (region.change().allocations, outcome.counters.steps)
+            });
+            runs.min().unwrap()
         };
         let (few, steps) = allocations(1e-3);
         let (many, more_steps) = allocations(1e-7);
