@@ -199,3 +199,14 @@ fn a_check_met_in_another_quantity_is_said_in_its_own_unit() {
     let words = found.equivalents[0].differences.join("; ");
     assert!(words.contains(" K against "), "{words}");
 }
+
+#[test]
+fn a_part_of_the_line_is_named_and_refused() {
+    let study = study();
+    let parts = [part(&study, "maple-33"), part(&study, "hazel-3")];
+    let error = compare(&study, "D1", &parts, &Options::default(), &|_, _| {}).unwrap_err();
+    assert!(
+        error.to_string().starts_with("`hazel-3` cannot stand in `D1`"),
+        "{error}"
+    );
+}

@@ -85,7 +85,7 @@ fn from(study: &Study, source: &str, shelf: &Shelf) -> Result<Vec<Datasheet>, Fa
     let path = Path::new(source);
     let unreadable = |error: std::io::Error| {
         Failure::usage(
-            format!("{source} cannot be read: {error}"),
+            format!("{source} cannot be read: {}", error.kind()),
             "--from takes study, library, generic or the name of a parts file",
         )
     };

@@ -109,6 +109,8 @@ fn bad_arguments_are_refused_with_a_hint() {
     refused(&["--family", "avalanch"], "avalanche");
     refused(&["--only", "nothing"], "no part `nothing`");
     refused(&["--series", "S1=1V"], "--series");
+    refused(&["--series", "S1=E7:1Ω..10Ω"], "E3, E6, E12");
+    refused(&["--at", "D9"], "--at names a stage");
     refused(&["--prefer", "price=1"], "price");
     refused(&["--from", "nowhere.toml"], "nowhere.toml");
     let run = tidewall(["compare", &study("fails.toml")]).expect(3);

@@ -41,9 +41,14 @@ pub fn compare(
     options: &Options,
     progress: &(dyn Fn(usize, usize) + Sync),
 ) -> Result<Comparison, RankError> {
-    let position = Position::of_parts(study, stage, parts)?;
-    if position.choices.len() != parts.len() {
-        return Err(RankError::NoCandidate(stage.to_owned()));
+    for part in parts {
+        Position::of_parts(study, stage, std::slice::from_ref(part)).map_err(|error| match error {
+            RankError::NoCandidate(stage) => RankError::Misplaced {
+                part: part.name.to_string(),
+                stage,
+            },
+            other => other,
+        })?;
     }
     let mut compared = Vec::new();
     for (k, part) in parts.iter().enumerate() {

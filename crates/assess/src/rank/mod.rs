@@ -48,6 +48,14 @@ pub enum RankError {
     /// There is nothing to try.
     #[error("there is no candidate for `{0}`")]
     NoCandidate(String),
+    /// A part of the wrong kind for the stage.
+    #[error("`{part}` cannot stand in `{stage}`: series parts go in the line, all others across it")]
+    Misplaced {
+        /// The part.
+        part: String,
+        /// The stage.
+        stage: String,
+    },
     /// A resistance that is none.
     #[error("{0} Ω is not a resistance to try")]
     BadValue(f64),

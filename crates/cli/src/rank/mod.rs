@@ -9,7 +9,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use schemars::JsonSchema;
 use serde::Serialize;
-use tidewall_assess::rank::{Order, Position, RankOptions, Ranking, draw_best, rank};
+use tidewall_assess::rank::{Order, Position, RankError, RankOptions, Ranking, draw_best, rank};
 use tidewall_assess::requirement::{Requirement, synthesise};
 use tidewall_assess::result::Verdict;
 use tidewall_devices::datasheet::Datasheet;
@@ -90,9 +90,26 @@ pub fn study(shelf: &Shelf, path: &Path, share: Option<&str>) -> Result<Study, F
     Ok(study)
 }
 
-/// What cannot be ranked, as a failure.
-pub fn refused(error: impl std::fmt::Display) -> Failure {
-    Failure::usage(error.to_string(), "`tidewall rank --help` shows the arguments")
+/// What cannot be ranked or compared, as a failure.
+pub fn refused(error: RankError) -> Failure {
+    let hint = match &error {
+        RankError::NoStage { .. } | RankError::NotForParts(_) => {
+            "--at names a stage that holds a part, as the ladder of the study calls it"
+        }
+        RankError::NoCandidate(_) => {
+            "--from says where parts are looked for, --family and --only which of them"
+        }
+        RankError::Misplaced { .. } => {
+            "--at names the stage; `tidewall parts list` shows the family of each part"
+        }
+        RankError::NotForValues(_) => {
+            "--series takes a stage with `series = { resistance = … }`; parts in the line are chosen with --at"
+        }
+        RankError::BadValue(_) => "resistances above zero, such as 4.7Ω",
+        RankError::Twice(_) => "name each stage once, with --at or with --series",
+        RankError::TooMany => "narrow the parts with --family and --only",
+    };
+    Failure::usage(error.to_string(), hint)
 }
 
 /// The stages named, or the only one that a part can be chosen for.
@@ -127,13 +144,12 @@ fn place(study: &Study, stage: &str, parts: &[Arc<Datasheet>]) -> Result<Positio
         }
         _ => false,
     });
-    Position::of_parts(study, stage, parts).map_err(|error| {
-        let hint = if series {
-            "for a plain resistance use --series NAME=VALUES; --from and --family say where parts are looked for"
-        } else {
-            "--from says where parts are looked for, --family and --only which of them"
-        };
-        Failure::usage(error.to_string(), hint)
+    Position::of_parts(study, stage, parts).map_err(|error| match error {
+        RankError::NoCandidate(_) if series => Failure::usage(
+            error.to_string(),
+            "for a plain resistance use --series NAME=VALUES; --from and --family say where parts are looked for",
+        ),
+        error => refused(error),
     })
 }
 

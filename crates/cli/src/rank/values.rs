@@ -30,6 +30,14 @@ pub fn read(text: &str) -> Result<(String, Vec<f64>), Failure> {
     let series = SERIES
         .iter()
         .find_map(|(name, numbers)| Some((numbers, values.trim().strip_prefix(name)?.strip_prefix(':')?)));
+    if let (None, Some((name, _))) = (&series, values.split_once(':')) {
+        let known: Vec<&str> = SERIES.iter().map(|(name, _)| *name).collect();
+        return Err(bad(format!(
+            "there is no series `{}` of preferred numbers, only {}",
+            name.trim(),
+            known.join(", ")
+        )));
+    }
     let list = match series {
         Some((numbers, range)) => {
             let (low, high) = range

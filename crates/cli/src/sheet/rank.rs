@@ -81,6 +81,9 @@ fn best(page: &mut Page, ranking: &Ranking, top: usize) {
         page.entry("", "Every one fails a check; the nearest misses are below. `--explain` says what a part must be, and what opens the window.");
         return;
     }
+    if top == 0 {
+        return;
+    }
     let shown = &ranking.ranked[..ranking.ranked.len().min(top)];
     page.heading(&match ranking.ranked.len() {
         more if more > shown.len() => format!("The best {} of {more}", shown.len()),

@@ -433,6 +433,7 @@ fn unreadable(name: &str, error: &io::Error) -> ImportError {
         kind => format!("cannot be read: {kind}"),
     };
     ImportError::new(name, "", message)
+        .hint("check the path, and upper and lower case; it must be a file you may read")
 }
 
 fn damaged(name: &str, why: &str) -> ImportError {
