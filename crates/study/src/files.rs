@@ -1,7 +1,6 @@
 //! The files a study refers to: loaded once each, and part of its digest.
 
 use std::collections::BTreeMap;
-use std::fmt::Write as _;
 
 use sha2::{Digest, Sha256};
 
@@ -105,12 +104,6 @@ impl<'l> Files<'l> {
             add(&format!("\0{name}"));
             add(text);
         }
-        hash.finalize()
-            .iter()
-            .fold(String::with_capacity(64), |mut text, byte| {
-                // Writing to a string cannot fail.
-                let _ = write!(text, "{byte:02x}");
-                text
-            })
+        format!("{:x}", hash.finalize())
     }
 }

@@ -1,7 +1,5 @@
 //! One candidate through the steps.
 
-use std::fmt::Write as _;
-
 use sha2::{Digest, Sha256};
 use tidewall_devices::datasheet::Datasheet;
 use tidewall_study::{Stage, Study};
@@ -231,11 +229,5 @@ fn digest(pieces: &[&str]) -> String {
         hash.update((piece.len() as u64).to_le_bytes());
         hash.update(piece.as_bytes());
     }
-    hash.finalize()
-        .iter()
-        .fold(String::with_capacity(64), |mut text, byte| {
-            // Writing to a string cannot fail.
-            let _ = write!(text, "{byte:02x}");
-            text
-        })
+    format!("{:x}", hash.finalize())
 }

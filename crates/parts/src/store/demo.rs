@@ -1,7 +1,5 @@
 //! The built-in demonstration parts. All of them are invented, and say so.
 
-use std::fmt::Write as _;
-
 use rusqlite::OptionalExtension;
 use sha2::{Digest, Sha256};
 use tidewall_study::{NoFiles, read_parts};
@@ -21,11 +19,7 @@ pub(super) fn seed(library: &mut Library, at_unix_s: Option<i64>) -> Result<(), 
 }
 
 fn seed_with(library: &mut Library, text: &str, at_unix_s: Option<i64>) -> Result<(), LibraryError> {
-    let present = Sha256::digest(text).iter().fold(String::new(), |mut text, byte| {
-        // Writing to a string cannot fail.
-        let _ = write!(text, "{byte:02x}");
-        text
-    });
+    let present = format!("{:x}", Sha256::digest(text));
     let last: Option<String> = library
         .connection
         .query_row("SELECT value FROM setting WHERE name = ?1", [SETTING], |row| {
