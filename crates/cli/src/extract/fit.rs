@@ -13,6 +13,7 @@ use tidewall_extract::family::{
     gas_tube, leakage, pin, snapback, thermal, thyristor, varistor,
 };
 use tidewall_extract::fit::{FitError, Loss};
+use tidewall_study::parts::wave::{self, parse_wave};
 use tidewall_units::{
     Amps, Celsius, Farads, KelvinPerWatt, Kelvins, PerKelvin, Quantity, Seconds, Volts, VoltsPerSecond,
     Watts, parse,
@@ -20,7 +21,7 @@ use tidewall_units::{
 
 use super::args::{FitArgs, FitFamily, VaristorLaw};
 use super::part;
-use super::points::{self, Points};
+use super::points::Points;
 use crate::args::Format;
 use crate::failure::Failure;
 use crate::library::Place;
@@ -87,10 +88,10 @@ impl Given {
         refuse_unused(args)?;
         let wave = match &args.wave {
             None => None,
-            Some(text) => Some(
-                points::wave(text)
-                    .ok_or_else(|| Failure::usage(format!("--wave: `{text}` is no wave"), points::WAVES))?,
-            ),
+            Some(text) => Some(parse_wave(text).map_err(|_| {
+                let hint = format!("a wave is {}", wave::EXPECTED);
+                Failure::usage(format!("--wave: `{text}` is no wave"), hint)
+            })?),
         };
         let reading = match &args.window {
             None => Reading::Highest,

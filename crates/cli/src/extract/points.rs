@@ -7,7 +7,8 @@ use std::path::Path;
 use tidewall_devices::datasheet::RatingWave;
 use tidewall_extract::readers::tlp::{self, TlpOptions};
 use tidewall_study::LARGEST_FILE;
-use tidewall_units::{Quantity, Seconds, parse};
+use tidewall_study::parts::wave::{self, parse_wave};
+use tidewall_units::{Quantity, parse};
 
 use crate::failure::Failure;
 
@@ -220,13 +221,13 @@ impl Points {
         (0..self.len())
             .map(|row| {
                 let cell = self.cell(row, column)?;
-                wave(cell).ok_or_else(|| {
+                parse_wave(cell).map_err(|_| {
                     Failure::cell(
                         &self.file,
                         self.rows[row].0,
                         column + 1,
                         format!("`{cell}` is no wave"),
-                        WAVES,
+                        format!("a wave is {}", wave::EXPECTED),
                     )
                 })
             })
@@ -239,34 +240,6 @@ impl Points {
             Some((line, _)) => Failure::cell(&self.file, *line, 0, message, hint),
             None => Failure::file(&self.file, message, hint),
         }
-    }
-}
-
-/// What a wave may be.
-pub const WAVES: &str =
-    "a wave is 8/20, 10/1000, another front and tail in µs such as 2/10, or rectangle 100 ns";
-
-/// Reads a wave.
-pub fn wave(text: &str) -> Option<RatingWave> {
-    let text = text.trim();
-    if let Some(width) = text.strip_prefix("rectangle") {
-        let width = parse::<Seconds>(width.trim()).ok()?;
-        return (width.0 > 0.0).then_some(RatingWave::Rectangle { width_s: width.0 });
-    }
-    let (front, tail) = text.trim_end_matches("µs").trim().split_once('/')?;
-    let micros = |text: &str| {
-        text.trim()
-            .parse::<f64>()
-            .ok()
-            .filter(|us| us.is_finite() && *us > 0.0)
-    };
-    match (micros(front)?, micros(tail)?) {
-        (8.0, 20.0) => Some(RatingWave::Surge8x20),
-        (10.0, 1000.0) => Some(RatingWave::Long10x1000),
-        (front, tail) => (front < tail).then_some(RatingWave::FrontTail {
-            front_s: front / 1e6,
-            tail_s: tail / 1e6,
-        }),
     }
 }
 

@@ -1,43 +1,24 @@
 //! The standard impulses, as tables write them.
 
 use tidewall_devices::datasheet::RatingWave;
-use tidewall_units::Seconds;
+use tidewall_study::parts::wave::{parse_impulse, parse_wave};
 
-/// What a wave is written as.
-pub(super) const EXPECTED: &str = "\"8/20\", \"10/1000\", another FRONT/TAIL in µs, or \"rectangle 100 ns\"";
+pub(super) use tidewall_study::parts::wave::EXPECTED;
 
-/// Reads `8/20`, `8/20 µs`, `8x20us`, `10/1000`, `rectangle 100 ns`.
+/// Units that may stand behind a wave.
+const UNITS: [&str; 3] = ["µs", "μs", "us"];
+
+/// Reads a wave as parts files write it, and `8x20us`.
 pub(super) fn parse(text: &str) -> Option<RatingWave> {
     let text = text.trim();
-    if let Some(width) = text.strip_prefix("rectangle") {
-        let width = width.trim().parse::<Seconds>().ok()?.0;
-        return (width > 0.0).then_some(RatingWave::Rectangle { width_s: width });
+    if text.starts_with("rectangle") {
+        return parse_wave(text).ok();
     }
-    let text = ["µs", "μs", "us"]
+    let text = UNITS
         .iter()
         .find_map(|unit| text.strip_suffix(unit))
-        .unwrap_or(text)
-        .trim();
-    let (front, tail) = text.split_once(['/', 'x', '×'])?;
-    let micros = |text: &str| {
-        let text = text.trim();
-        let plain = !text.is_empty() && text.chars().all(|c| c.is_ascii_digit() || c == '.');
-        text.parse::<f64>()
-            .ok()
-            .filter(|time| plain && time.is_finite() && *time > 0.0)
-    };
-    let (front, tail) = (micros(front)?, micros(tail)?);
-    if front >= tail {
-        return None;
-    }
-    Some(match (front, tail) {
-        (8.0, 20.0) => RatingWave::Surge8x20,
-        (10.0, 1000.0) => RatingWave::Long10x1000,
-        (front, tail) => RatingWave::FrontTail {
-            front_s: front / 1e6,
-            tail_s: tail / 1e6,
-        },
-    })
+        .unwrap_or(text);
+    parse_impulse(&text.replace(['x', '×'], "/")).ok()
 }
 
 /// A wave that stands anywhere in a header, such as `Ipp 8/20 µs (A)`, and the bytes it takes.
@@ -54,7 +35,7 @@ pub(super) fn within(text: &str) -> Option<(RatingWave, std::ops::Range<usize>)>
         let length = rest.find(|c| !fits(c)).unwrap_or(rest.len());
         if let Some(wave) = parse(&rest[..length]) {
             let behind = rest[length..].trim_start();
-            let unit = ["µs", "μs", "us"].iter().find(|unit| behind.starts_with(**unit));
+            let unit = UNITS.iter().find(|unit| behind.starts_with(**unit));
             let end = match unit {
                 Some(unit) => text.len() - behind.len() + unit.len(),
                 None => start + length,

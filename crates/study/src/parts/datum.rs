@@ -3,8 +3,9 @@
 use tidewall_devices::datasheet::{
     CapacitancePoint, ClampPoint, FiringPoint, LeakagePoint, PulseRating, RatingWave, Spread,
 };
-use tidewall_units::{Amps, Celsius, Farads, Joules, Quantity, Seconds, Volts, VoltsPerSecond, Watts};
+use tidewall_units::{Amps, Celsius, Farads, Joules, Quantity, Volts, VoltsPerSecond, Watts};
 
+use super::wave::{self, parse_wave};
 use crate::error::StudyError;
 use crate::table::{Item, Section};
 use tidewall_units::clip;
@@ -77,43 +78,15 @@ pub(super) fn spread_at<Q: Quantity, At: Quantity>(
     Ok((spread::<Q>(item)?, None))
 }
 
-/// `8/20`, `10/1000`, `FRONT/TAIL` in microseconds, or `rectangle WIDTH`.
-pub(super) fn wave(item: &Item<'_>) -> Result<RatingWave, StudyError> {
-    let text = item.text()?.trim();
-    let refuse = |hint: &str| {
+fn wave(item: &Item<'_>) -> Result<RatingWave, StudyError> {
+    let text = item.text()?;
+    parse_wave(text).map_err(|fault| {
         item.error(
-            format!("`{}` cannot be \"{}\"", item.key, clip(text)),
-            "\"8/20\", \"10/1000\", another FRONT/TAIL in µs, or \"rectangle 100 ns\"",
-            hint,
+            format!("`{}` cannot be \"{}\"", item.key, clip(text.trim())),
+            wave::EXPECTED,
+            fault.hint(),
         )
-    };
-    if let Some(width) = text.strip_prefix("rectangle") {
-        return match width.trim().parse::<Seconds>() {
-            Ok(width) if width.0 > 0.0 => Ok(RatingWave::Rectangle { width_s: width.0 }),
-            _ => Err(refuse("give the width of the rectangle with its unit")),
-        };
-    }
-    let micros = |text: &str| {
-        let plain = text.trim().chars().all(|c| c.is_ascii_digit() || c == '.');
-        text.trim()
-            .parse::<f64>()
-            .ok()
-            .filter(|us| plain && us.is_finite() && *us > 0.0)
-    };
-    let (front, tail) = text
-        .trim_end_matches("µs")
-        .split_once('/')
-        .ok_or_else(|| refuse(""))?;
-    match (micros(front), micros(tail)) {
-        (Some(8.0), Some(20.0)) => Ok(RatingWave::Surge8x20),
-        (Some(10.0), Some(1000.0)) => Ok(RatingWave::Long10x1000),
-        (Some(front), Some(tail)) if front < tail => Ok(RatingWave::FrontTail {
-            front_s: front / 1e6,
-            tail_s: tail / 1e6,
-        }),
-        (Some(_), Some(_)) => Err(refuse("the front must be shorter than the tail")),
-        _ => Err(refuse("front and tail are plain numbers of microseconds")),
-    }
+    })
 }
 
 fn required_wave(section: &Section<'_>) -> Result<RatingWave, StudyError> {

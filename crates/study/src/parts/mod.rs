@@ -5,6 +5,7 @@
 mod datum;
 mod network;
 mod table;
+pub mod wave;
 
 use tidewall_devices::datasheet::{Datasheet, Family, Firmness};
 use tidewall_units::{
