@@ -38,6 +38,16 @@ pub struct Study {
     pub assess: AssessOptions,
 }
 
+impl Study {
+    /// The shunt stage of that name.
+    pub fn shunt(&self, name: &str) -> Option<&ShuntStage> {
+        self.ladder.iter().find_map(|stage| match stage {
+            Stage::Shunt(shunt) if shunt.name == name => Some(shunt),
+            _ => None,
+        })
+    }
+}
+
 /// A closed interval with `low ≤ high`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Interval {

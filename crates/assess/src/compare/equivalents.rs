@@ -5,8 +5,8 @@ use std::sync::Arc;
 use tidewall_devices::datasheet::Datasheet;
 use tidewall_study::Study;
 
-use super::compare;
 use super::result::{Compared, EQUIVALENTS_SCHEMA, Equivalent, Equivalents};
+use super::{add_bands, fits, judged};
 use crate::rank::{CheckLine, Position, RankError, RankOptions, Standing, rank};
 use crate::result::Verdict;
 use crate::text::{amps, celsius, farads, joules, kelvins, percent, seconds, volts};
@@ -34,18 +34,8 @@ pub fn equivalents(
         .filter(|part| part.name != reference.name)
         .cloned()
         .collect();
-    let own = compare(
-        study,
-        stage,
-        std::slice::from_ref(reference),
-        &options.transient,
-        &|_, _| {},
-    )?;
-    let base = own
-        .parts
-        .into_iter()
-        .next()
-        .ok_or_else(|| RankError::NoCandidate(stage.to_owned()))?;
+    fits(study, stage, reference)?;
+    let base = judged(study, stage, reference, &options.transient);
     let ranking = rank(study, &[Position::of_parts(study, stage, &others)?], options)?;
     let mut near: Vec<(bool, f64, String)> = ranking
         .ranked
@@ -72,11 +62,14 @@ pub fn equivalents(
         )
         .cloned()
         .collect();
-    // All of them together, so that their V-I bands span the same currents.
-    let mut compared = compare(study, stage, &chosen, &options.transient, &|_, _| {})?
-        .parts
-        .into_iter();
-    let reference = compared.next().unwrap_or(base);
+    let mut compared = vec![base];
+    compared.extend(
+        chosen[1..]
+            .iter()
+            .map(|part| judged(study, stage, part, &options.transient)),
+    );
+    add_bands(study, &chosen, &mut compared);
+    let reference = compared.remove(0);
     let equivalents = near
         .into_iter()
         .zip(compared)

@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use tidewall_devices::Protector;
 use tidewall_devices::datasheet::{Datasheet, PartCorner, Spread};
-use tidewall_study::{Stage, Study};
+use tidewall_study::Study;
 use tidewall_transient::Options;
 
 use crate::assess;
@@ -41,32 +41,16 @@ pub fn compare(
     options: &Options,
     progress: &(dyn Fn(usize, usize) + Sync),
 ) -> Result<Comparison, RankError> {
+    // Before any of them is judged: that takes long.
     for part in parts {
-        Position::of_parts(study, stage, std::slice::from_ref(part)).map_err(|error| match error {
-            RankError::NoCandidate(stage) => RankError::Misplaced {
-                part: part.name.to_string(),
-                stage,
-            },
-            other => other,
-        })?;
+        fits(study, stage, part)?;
     }
     let mut compared = Vec::new();
     for (k, part) in parts.iter().enumerate() {
-        let placed = with(study, &[(stage, &Choice::Part(part.clone()))]);
-        let assessment = assess(&placed, options, &|_, _| {});
-        compared.push(one(&placed, stage, part, &assessment));
+        compared.push(judged(study, stage, part, options));
         progress(k + 1, parts.len());
     }
-    let highest = compared
-        .iter()
-        .flat_map(|part| part.stresses.iter().map(|stress| stress.current_a))
-        .fold(0.0, f64::max);
-    for (part, sheet) in compared.iter_mut().zip(parts) {
-        match band(study, sheet, highest) {
-            Ok(band) => part.band = band,
-            Err(missing) => part.missing = Some(missing),
-        }
-    }
+    add_bands(study, parts, &mut compared);
     Ok(Comparison {
         schema: COMPARISON_SCHEMA,
         version: env!("CARGO_PKG_VERSION"),
@@ -77,6 +61,39 @@ pub fn compare(
         stage: stage.to_owned(),
         parts: compared,
     })
+}
+
+/// Refuses a part that cannot stand in the stage.
+fn fits(study: &Study, stage: &str, part: &Arc<Datasheet>) -> Result<(), RankError> {
+    match Position::of_parts(study, stage, std::slice::from_ref(part)) {
+        Ok(_) => Ok(()),
+        Err(RankError::NoCandidate(stage)) => Err(RankError::Misplaced {
+            part: part.name.to_string(),
+            stage,
+        }),
+        Err(other) => Err(other),
+    }
+}
+
+/// A part in the stage with its whole assessment, but no band yet.
+fn judged(study: &Study, stage: &str, part: &Arc<Datasheet>, options: &Options) -> Compared {
+    let placed = with(study, &[(stage, &Choice::Part(part.clone()))]);
+    let assessment = assess(&placed, options, &|_, _| {});
+    one(&placed, stage, part, &assessment)
+}
+
+/// Gives each part its V-I band; all of them span the same currents, so that they can be compared.
+fn add_bands(study: &Study, parts: &[Arc<Datasheet>], compared: &mut [Compared]) {
+    let highest = compared
+        .iter()
+        .flat_map(|part| part.stresses.iter().map(|stress| stress.current_a))
+        .fold(0.0, f64::max);
+    for (part, sheet) in compared.iter_mut().zip(parts) {
+        match band(study, sheet, highest) {
+            Ok(band) => part.band = band,
+            Err(missing) => part.missing = Some(missing),
+        }
+    }
 }
 
 fn span(spread: &Spread) -> Span {
@@ -110,10 +127,7 @@ fn one(study: &Study, stage: &str, part: &Datasheet, assessment: &Assessment) ->
 
 /// Leakage in amperes of a part in its place at the port's normal voltage, hot.
 fn leakage(study: &Study, stage: &str, part: &Datasheet) -> Option<f64> {
-    let shunt = study.ladder.iter().find_map(|other| match other {
-        Stage::Shunt(shunt) if shunt.name == stage => Some(shunt),
-        _ => None,
-    })?;
+    let shunt = study.shunt(stage)?;
     let (_, across) = shunt_places(study, shunt).into_iter().next()?;
     let levels = must_not_conduct(study, across)?.value;
     leakage_a(

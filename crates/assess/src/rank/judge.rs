@@ -69,10 +69,7 @@ impl<'a> Bench<'a> {
     pub(super) fn new(study: &'a Study, options: &'a RankOptions<'a>) -> Bench<'a> {
         // What the outcome depends on besides the choices. A study may be changed after reading (margin, level), so
         // its text's digest is not enough; printing a value in full is as good as any other canonical form.
-        let own = Study {
-            parts: with(study, &[]).parts,
-            ..study.clone()
-        };
+        let own = with(study, &[]);
         let transient = &options.transient;
         Bench {
             study,

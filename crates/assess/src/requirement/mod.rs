@@ -46,22 +46,16 @@ const OHMS: (f64, f64) = (0.01, 1e3);
 /// # Errors
 /// The ladder has no shunt stage of that name.
 pub fn synthesise(study: &Study, stage: &str, options: &Options) -> Result<Requirement, RankError> {
-    let shunt = study
-        .ladder
-        .iter()
-        .find_map(|other| match other {
-            Stage::Shunt(shunt) if shunt.name == stage => Some(shunt),
-            _ => None,
-        })
-        .ok_or_else(|| RankError::NoStage {
-            stage: stage.to_owned(),
-            stages: shunts(study),
-        })?;
+    let shunt = study.shunt(stage).ok_or_else(|| RankError::NoStage {
+        stage: stage.to_owned(),
+        stages: shunts(study),
+    })?;
     let walls = Walls::of(study, shunt);
     let search = Search {
         study,
         shunt,
         both_ways: walls.as_ref().is_none_or(|walls| walls.both_ways),
+        beside_others: corners::shunts(study) > 1,
         options,
     };
     let wall_v = walls.as_ref().map(|walls| walls.lowest_clamp_v);
@@ -130,6 +124,8 @@ struct Search<'a> {
     study: &'a Study,
     shunt: &'a ShuntStage,
     both_ways: bool,
+    /// The study has other shunt stages, whose tolerances count too.
+    beside_others: bool,
     options: &'a Options,
 }
 
@@ -166,9 +162,7 @@ impl Search<'_> {
     /// Runs a study at the corners that an ideal clamp leaves different. Beside another stage the weaker generator and
     /// the blind spots below the firing count too: a first stage may leave them all to the clamp.
     fn run(&self, study: &Study, stress: Option<usize>) -> Tried {
-        let others = study.ladder.iter().any(
-            |stage| matches!(stage, Stage::Shunt(shunt) if !study.parts[&shunt.part].name.starts_with("ideal clamp")),
-        );
+        let others = self.beside_others;
         let hot = study.port.ambient_c.value.high;
         let wanted = |case: &Case| {
             stress.is_none_or(|stress| case.stress == stress)
