@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 
-use tidewall_devices::datasheet::Datasheet;
-use tidewall_parts::PartRecord;
+use tidewall_devices::datasheet::{Datasheet, Family};
+use tidewall_parts::{PartRecord, wire};
 use tidewall_study::parts::FAMILIES;
 use tidewall_study::{FolderLoader, Study};
 
@@ -16,19 +16,23 @@ use crate::library::Shelf;
 /// Sources when none is named: the study's own parts first, then the library.
 const USUAL: [&str; 2] = ["study", "library"];
 
-/// The parts that the arguments name: from each source, of the families asked for, in the order of their names.
+/// The names of the sources asked for.
+fn sources(args: &CandidateArgs) -> Vec<&str> {
+    let named: Vec<&str> = args.from.iter().map(String::as_str).collect();
+    if named.is_empty() { USUAL.to_vec() } else { named }
+}
+
+/// Every part of the sources, in the order of their names.
 ///
 /// Of two parts of one name that of the earlier source counts, as in a ladder; two that are named on purpose must not
 /// contradict each other.
 pub fn gather(study: &Study, args: &CandidateArgs, shelf: &Shelf) -> Result<Vec<Arc<Datasheet>>, Failure> {
     let mut parts: BTreeMap<String, Datasheet> = BTreeMap::new();
-    let named: Vec<&str> = args.from.iter().map(String::as_str).collect();
-    let sources = if named.is_empty() { &USUAL[..] } else { &named };
-    for source in sources {
+    for source in sources(args) {
         for part in from(study, source, shelf)? {
             let name = part.name.to_string();
             match parts.get(&name) {
-                Some(other) if !named.is_empty() && *other != part => {
+                Some(other) if !args.from.is_empty() && *other != part => {
                     return Err(Failure::usage(
                         format!(
                             "the part `{name}` is described in two ways, by {} and by {}",
@@ -44,32 +48,40 @@ pub fn gather(study: &Study, args: &CandidateArgs, shelf: &Shelf) -> Result<Vec<
             }
         }
     }
-    let families = args
-        .families
+    Ok(parts.into_values().map(Arc::new).collect())
+}
+
+/// Those of the parts that the arguments let through: of the families asked for, and of the names.
+pub fn choose(parts: &[Arc<Datasheet>], args: &CandidateArgs) -> Result<Vec<Arc<Datasheet>>, Failure> {
+    let words = args.families.iter();
+    let families = words.map(|word| family(word)).collect::<Result<Vec<_>, _>>()?;
+    if let Some(missing) = args
+        .only
         .iter()
-        .map(|word| {
-            let found = FAMILIES.iter().find(|(name, _)| name == word);
-            found.map(|(_, family)| *family).ok_or_else(|| {
-                let words = FAMILIES.iter().map(|(name, _)| *name);
-                let hint =
-                    nearest(word, words.clone()).unwrap_or_else(|| words.collect::<Vec<_>>().join(", "));
-                Failure::usage(format!("there is no family `{word}`"), hint)
-            })
-        })
-        .collect::<Result<Vec<_>, _>>()?;
-    if let Some(missing) = args.only.iter().find(|name| !parts.contains_key(*name)) {
-        let hint = nearest(missing, parts.keys().map(String::as_str));
+        .find(|name| !parts.iter().any(|part| *part.name == ***name))
+    {
+        let hint = nearest(missing, parts.iter().map(|part| &*part.name));
         return Err(Failure::usage(
-            format!("there is no part `{missing}` in {}", sources.join(", ")),
+            format!("there is no part `{missing}` in {}", sources(args).join(", ")),
             hint.unwrap_or_else(|| "--from names where parts are looked for".to_owned()),
         ));
     }
     Ok(parts
-        .into_values()
+        .iter()
         .filter(|part| families.is_empty() || families.contains(&part.family))
         .filter(|part| args.only.is_empty() || args.only.iter().any(|name| *name == *part.name))
-        .map(Arc::new)
+        .cloned()
         .collect())
+}
+
+/// The family of a word.
+pub fn family(word: &str) -> Result<Family, Failure> {
+    wire::family(word).ok_or_else(|| {
+        let words = FAMILIES.iter().map(|(word, _)| *word);
+        let hint = nearest(word, words.clone())
+            .unwrap_or_else(|| format!("families are: {}", words.collect::<Vec<_>>().join(", ")));
+        Failure::usage(format!("there is no family `{word}`"), hint)
+    })
 }
 
 fn from(study: &Study, source: &str, shelf: &Shelf) -> Result<Vec<Datasheet>, Failure> {

@@ -10,7 +10,7 @@ use tidewall_assess::result::Verdict;
 use tidewall_devices::datasheet::Datasheet;
 use tidewall_transient::Options;
 
-use crate::args::{CandidateArgs, CompareArgs, Format};
+use crate::args::{CompareArgs, Format};
 use crate::candidates;
 use crate::failure::Failure;
 use crate::library::Shelf;
@@ -27,17 +27,9 @@ pub fn run(args: &CompareArgs, library: Option<&Path>, format: Format) -> Result
     let named: Vec<String> = args.at.iter().cloned().collect();
     let stage = stages(&study, &named)?.remove(0);
     let all = candidates::gather(&study, &args.candidates, &shelf)?;
+    let chosen = candidates::choose(&all, &args.candidates)?;
     if let Some(name) = &args.equivalents_of {
-        let whole = CandidateArgs {
-            families: Vec::new(),
-            only: Vec::new(),
-            from: args.candidates.from.clone(),
-        };
-        let reference = named_parts(
-            &candidates::gather(&study, &whole, &shelf)?,
-            std::slice::from_ref(name),
-        )?
-        .remove(0);
+        let reference = named_parts(&all, std::slice::from_ref(name))?.remove(0);
         let progress = Progress::new(true, "candidates");
         let stop = stop_on_interrupt();
         let options = RankOptions {
@@ -45,7 +37,7 @@ pub fn run(args: &CompareArgs, library: Option<&Path>, format: Format) -> Result
             stop: &|| stop.load(Ordering::Relaxed),
             ..RankOptions::default()
         };
-        let found = equivalents(&study, &stage, &reference, &all, args.top, &options).map_err(refused)?;
+        let found = equivalents(&study, &stage, &reference, &chosen, args.top, &options).map_err(refused)?;
         progress.end();
         match format {
             Format::Text => output::print(&sheet::compare::equivalents(&study, &found))?,
@@ -66,7 +58,7 @@ pub fn run(args: &CompareArgs, library: Option<&Path>, format: Format) -> Result
             "name the parts to compare, or one with --equivalents-of",
         ));
     }
-    let parts = named_parts(&all, &args.parts)?;
+    let parts = named_parts(&chosen, &args.parts)?;
     let progress = Progress::new(true, "parts");
     let comparison = compare(&study, &stage, &parts, &Options::default(), &|done, all| {
         progress.show(done as u64, all as u64);

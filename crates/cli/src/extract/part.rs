@@ -3,8 +3,7 @@
 use std::path::Path;
 
 use tidewall_extract::family::Fit;
-use tidewall_parts::{Action, Change, PartRecord, Provenance};
-use tidewall_study::parts::FAMILIES;
+use tidewall_parts::{Action, Change, PartRecord, Provenance, wire};
 use tidewall_study::{NoFiles, read_parts};
 
 use crate::failure::Failure;
@@ -67,10 +66,7 @@ pub fn keep(fit: &Fit, points: &Path, name: &str, document: &str, place: &Place)
     let mut library = place.open()?;
     let known = library.part(name)?;
     let word = match (&known, word) {
-        (Some(known), OPEN) => {
-            let found = FAMILIES.iter().find(|(_, family)| *family == known.family);
-            found.map_or(OPEN, |(word, _)| word)
-        }
+        (Some(known), OPEN) => wire::family_word(known.family),
         (None, OPEN) => {
             return Err(refuse(
                 format!("there is no part `{name}` in the library, and this curve does not tell its family"),

@@ -13,7 +13,7 @@ use crate::failure::Failure;
 use crate::library::Place;
 use crate::output;
 use crate::sheet::page::{Page, Style};
-use crate::sheet::table::{Align, Table};
+use crate::sheet::table::{Align, Table, plain};
 
 /// Parts of the library in short.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -144,22 +144,21 @@ pub fn run(args: &ListArgs, place: &Place, format: Format) -> Result<(), Failure
         .column("kind", Align::Left)
         .column("sources", Align::Left);
     for part in &parts {
-        let cell = |text: String| (Style::Plain, text);
         table.row(vec![
-            cell(part.name.clone()),
-            cell(part.family.to_owned()),
-            cell(
+            plain(part.name.clone()),
+            plain(part.family.to_owned()),
+            plain(
                 part.stand_off_v
                     .map_or(String::new(), |volts| short(Volts(volts))),
             ),
-            cell(part.breakdown()),
-            cell(part.rating.clone().unwrap_or_default()),
-            cell(
+            plain(part.breakdown()),
+            plain(part.rating.clone().unwrap_or_default()),
+            plain(
                 part.capacitance_f
                     .map_or(String::new(), |farads| short(Farads(farads))),
             ),
-            cell(part.kind.unwrap_or_default().to_owned()),
-            cell(part.sources.to_string()),
+            plain(part.kind.unwrap_or_default().to_owned()),
+            plain(part.sources.to_string()),
         ]);
     }
     table.write(&mut page);

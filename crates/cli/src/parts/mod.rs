@@ -12,11 +12,10 @@ use std::path::Path;
 
 use schemars::JsonSchema;
 use serde::Serialize;
-use tidewall_parts::wire;
 use tidewall_parts::{Filter, Library};
-use tidewall_study::parts::FAMILIES;
 
 use crate::args::{Format, nearest};
+use crate::candidates;
 use crate::failure::Failure;
 use crate::library::Place;
 use crate::status::Status;
@@ -65,15 +64,7 @@ pub fn run(args: &PartsArgs, library: Option<&Path>, format: Format) -> Result<S
 
 /// What a family and a text let through.
 fn filter(family: Option<&str>, text: Option<&str>) -> Result<Filter, Failure> {
-    let family = match family {
-        None => None,
-        Some(word) => Some(wire::family(word).ok_or_else(|| {
-            let words = FAMILIES.iter().map(|(word, _)| *word);
-            let hint = nearest(word, words.clone())
-                .unwrap_or_else(|| format!("families are: {}", words.collect::<Vec<_>>().join(", ")));
-            Failure::usage(format!("there is no family `{word}`"), hint)
-        })?),
-    };
+    let family = family.map(candidates::family).transpose()?;
     Ok(Filter {
         family,
         text: text.map(str::to_owned),

@@ -11,7 +11,7 @@ use crate::failure::Failure;
 use crate::library::Place;
 use crate::output;
 use crate::sheet::page::{Page, Style};
-use crate::sheet::table::{Align, Table};
+use crate::sheet::table::{Align, Table, plain};
 
 /// A part with everything that is stated of it.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -155,13 +155,12 @@ fn page(record: &PartRecord, counts: &[bool]) -> String {
         } else {
             format!("{fact} *")
         };
-        let cell = |text: String| (Style::Plain, text);
         table.row(vec![
-            cell(fact),
-            cell(words::value(datum)),
-            cell(words::condition(&datum.condition)),
-            cell(wire::firmness_word(datum.firmness).to_owned()),
-            cell(words::source(datum)),
+            plain(fact),
+            plain(words::value(datum)),
+            plain(words::condition(&datum.condition)),
+            plain(wire::firmness_word(datum.firmness).to_owned()),
+            plain(words::source(datum)),
         ]);
     }
     table.write(&mut page);

@@ -45,7 +45,8 @@ pub fn run(args: &RankArgs, library: Option<&Path>, format: Format) -> Result<St
     if args.explain {
         return explain(&study, &stages, format);
     }
-    let parts = candidates::gather(&study, &args.candidates, &shelf)?;
+    let all = candidates::gather(&study, &args.candidates, &shelf)?;
+    let parts = candidates::choose(&all, &args.candidates)?;
     let mut positions = Vec::new();
     for stage in &stages {
         positions.push(place(&study, stage, &parts)?);

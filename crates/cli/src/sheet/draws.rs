@@ -6,7 +6,7 @@ use tidewall_assess::draws::{
 
 use super::number::{in_one_unit, percent, significant};
 use super::page::{Page, Style};
-use super::table::{Align, Table};
+use super::table::{Align, Table, plain};
 use super::{Detail, style};
 
 /// Tolerances shown of each check unless everything is.
@@ -110,10 +110,6 @@ fn interval(share: &Proportion) -> String {
 /// A share in percent with two digits: probabilities are small.
 fn digits(share: f64) -> String {
     significant(100.0 * share, 2)
-}
-
-fn plain(text: impl Into<String>) -> (Style, String) {
-    (Style::Plain, text.into())
 }
 
 fn table(checks: &[&DrawnCheck]) -> Table {

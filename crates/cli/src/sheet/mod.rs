@@ -20,7 +20,7 @@ use tidewall_units::{Quantity, Ratio, Volts};
 
 use number::{corner_words, in_one_unit, percent, significant};
 use page::{Page, Style};
-use table::{Align, Table};
+use table::{Align, Table, plain};
 
 /// How much the sheet shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -244,7 +244,6 @@ fn check_table(result: &Assessment, letter: &mut dyn FnMut(&Corner) -> String) -
         };
         let margin = check.margin.map(percent);
         let margin_unit = margin.as_ref().map_or("", |_| "%");
-        let plain = |text: &str| (Style::Plain, text.to_owned());
         table.row(vec![
             plain(check.check),
             plain(check.stress.as_deref().unwrap_or("–")),
@@ -252,10 +251,10 @@ fn check_table(result: &Assessment, letter: &mut dyn FnMut(&Corner) -> String) -
             plain(value),
             plain(&limit),
             plain(&unit),
-            plain(&margin.unwrap_or_default()),
+            plain(margin.unwrap_or_default()),
             plain(margin_unit),
             (style(check.verdict), check.verdict.word().to_owned()),
-            plain(&check.corner.as_ref().map_or(String::new(), &mut *letter)),
+            plain(check.corner.as_ref().map_or(String::new(), &mut *letter)),
         ]);
     }
     table

@@ -9,7 +9,7 @@ use super::draws::in_words;
 use super::number::{corner_words, in_one_unit, percent};
 use super::page::{Page, Style};
 use super::style;
-use super::table::{Align, Table};
+use super::table::{Align, Table, plain};
 
 /// The sheet of a ranking with its best `top` and the `rejected` nearest misses.
 pub fn sheet(study: &Study, ranking: &Ranking, top: usize, rejected: usize) -> String {
@@ -119,17 +119,16 @@ fn best(page: &mut Page, ranking: &Ranking, top: usize) {
             Verdict::Unknown => checks.first(),
             _ => closest(checks, *worst_margin),
         };
-        let plain = |text: &str| (Style::Plain, text.to_owned());
         table.row(vec![
-            plain(&format!("{}", k + 1)),
-            plain(&placed(&candidate.placed)),
+            plain(format!("{}", k + 1)),
+            plain(placed(&candidate.placed)),
             (style(*verdict), verdict.word().to_owned()),
-            plain(&worst_margin.map_or(String::new(), percent)),
-            plain(&closest.map_or(String::new(), short)),
-            plain(&capacitances[k]),
+            plain(worst_margin.map_or(String::new(), percent)),
+            plain(closest.map_or(String::new(), short)),
+            plain(capacitances[k].as_str()),
             plain(if capacitances[k].is_empty() { "" } else { &farads }),
-            plain(&areas[k]),
-            plain(&costs[k]),
+            plain(areas[k].as_str()),
+            plain(costs[k].as_str()),
         ]);
     }
     table.without_empty().write(page);

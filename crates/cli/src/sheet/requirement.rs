@@ -6,7 +6,7 @@ use tidewall_units::{Amps, Joules, Ohms, Quantity, Volts};
 
 use super::number::{corner_words, in_one_unit};
 use super::page::{Page, Style};
-use super::table::{Align, Table};
+use super::table::{Align, Table, plain};
 
 /// The sheet of a requirement.
 pub fn sheet(requirement: &Requirement) -> String {
@@ -115,7 +115,6 @@ fn stresses(page: &mut Page, stresses: &[StressDemand]) {
     let (joules, joule) = column(|s| Some(s.energy_j), Joules::SYMBOL);
     let (short, short_unit) = column(|s| s.as_8_20_a, Amps::SYMBOL);
     let (long, long_unit) = column(|s| s.as_10_1000_a, Amps::SYMBOL);
-    let plain = |text: &str| (Style::Plain, text.to_owned());
     for (k, stress) in stresses.iter().enumerate() {
         let clamp = match (stress.highest_clamp_v, stress.open_above, &stress.missing) {
             (Some(volts), false, _) => (Style::Plain, Volts(volts).rounded(3)),
@@ -126,20 +125,20 @@ fn stresses(page: &mut Page, stresses: &[StressDemand]) {
         table.row(vec![
             plain(&stress.stress),
             clamp,
-            plain(&amps[k]),
+            plain(amps[k].as_str()),
             plain(&amp),
-            plain(&joules[k]),
+            plain(joules[k].as_str()),
             plain(&joule),
-            plain(&short[k]),
+            plain(short[k].as_str()),
             plain(&short_unit),
-            plain(&long[k]),
+            plain(long[k].as_str()),
             plain(&long_unit),
             plain(
-                &stress
+                stress
                     .slope_at_most_ohm
                     .map_or(String::new(), |ohm| Ohms(ohm).rounded(3)),
             ),
-            plain(&stress.impulses.map_or(String::new(), |pulses| pulses.to_string())),
+            plain(stress.impulses.map_or(String::new(), |pulses| pulses.to_string())),
         ]);
     }
     table.write(page);

@@ -13,6 +13,11 @@ pub enum Align {
     Point,
 }
 
+/// A cell without a style.
+pub fn plain(text: impl Into<String>) -> (Style, String) {
+    (Style::Plain, text.into())
+}
+
 /// A column.
 struct Column {
     head: String,

@@ -9,7 +9,7 @@ use tidewall_units::{Amps, Celsius, Quantity, Seconds, Volts};
 
 use super::number::in_one_unit;
 use super::page::{Page, Style};
-use super::table::{Align, Table};
+use super::table::{Align, Table, plain};
 
 /// The sheet of a plan.
 pub fn sheet(study: &Study, plan: &TestPlan) -> String {
@@ -220,10 +220,6 @@ fn count(test: &StressTest) -> String {
         _ => String::new(),
     };
     format!("{each}{angles}, at each level and point{all}")
-}
-
-fn plain(text: impl Into<String>) -> (Style, String) {
-    (Style::Plain, text.into())
 }
 
 fn verification(page: &mut Page, test: &StressTest) {
