@@ -105,6 +105,31 @@ impl<'t> Line<'t> {
         }
     }
 
+    /// The keyword in brackets that begins the line, and what follows it; `None` for a line without one.
+    pub(crate) fn bracketed(self, text: &str) -> Result<Option<(Word<'t>, Line<'t>)>, TextFault> {
+        let whole = self.whole();
+        if !whole.text.starts_with('[') {
+            return Ok(None);
+        }
+        let Some(close) = whole.text.find(']') else {
+            return Err(fault(
+                text,
+                whole,
+                "the keyword has no closing bracket",
+                "[Keyword] with both brackets",
+                "",
+            ));
+        };
+        let lead = whole.at - self.at;
+        let end = lead + close + 1;
+        let rest = Line {
+            text: &self.text[end..],
+            at: self.at + end,
+            ..self
+        };
+        Ok(Some((self.word(lead, end), rest)))
+    }
+
     /// What stands on the line, without blanks around it.
     pub(crate) fn whole(self) -> Word<'t> {
         let lead = self.text.len() - self.text.trim_start().len();

@@ -316,6 +316,17 @@ impl<'t> Reader<'t> {
         &mut self.file.models[last]
     }
 
+    /// The clamp table that is open. Only called in its scope.
+    pub(super) fn clamp_table(&mut self) -> &mut Vec<Row> {
+        let power = matches!(self.section, Section::PowerClamp);
+        let model = self.model();
+        if power {
+            &mut model.power_clamp
+        } else {
+            &mut model.ground_clamp
+        }
+    }
+
     /// A line that is no keyword.
     fn data(&mut self, line: Line<'t>) -> Result<(), TextFault> {
         if self.version.is_none() {
@@ -357,13 +368,7 @@ impl<'t> Reader<'t> {
             Section::Model => self.subparameter(&words)?,
             Section::GroundClamp | Section::PowerClamp => {
                 let row = sections::row(self.text, &words)?;
-                let power = matches!(self.section, Section::PowerClamp);
-                let model = self.model();
-                let table = if power {
-                    &mut model.power_clamp
-                } else {
-                    &mut model.ground_clamp
-                };
+                let table = self.clamp_table();
                 table.push(row);
                 if let Err(message) = rising_or_falling(table) {
                     return Err(self.fault(

@@ -11,27 +11,10 @@ pub(super) fn keyword<'t>(
     text: &str,
     line: Line<'t>,
 ) -> Result<Option<(String, Word<'t>, Word<'t>)>, TextFault> {
-    let whole = line.whole();
-    if !whole.text.starts_with('[') {
+    let Some((word, rest)) = line.bracketed(text)? else {
         return Ok(None);
-    }
-    let Some(close) = whole.text.find(']') else {
-        return Err(fault(
-            text,
-            whole,
-            "the keyword has no closing bracket",
-            "[Keyword] with both brackets",
-            "",
-        ));
     };
-    let lead = whole.at - line.at;
-    let word = line.word(lead, lead + close + 1);
-    let rest = Line {
-        text: &line.text[lead + close + 1..],
-        at: line.at + lead + close + 1,
-        number: line.number,
-    };
-    let inside: Vec<String> = word.text[1..close]
+    let inside: Vec<String> = word.text[1..word.text.len() - 1]
         .split(|c: char| c == '_' || c.is_whitespace())
         .filter(|piece| !piece.is_empty())
         .map(str::to_ascii_lowercase)

@@ -84,13 +84,7 @@ impl<'t> Reader<'t> {
                 ));
             }
             Section::GroundClamp | Section::PowerClamp => {
-                let power = matches!(self.section, Section::PowerClamp);
-                let model = self.model();
-                let table = if power {
-                    &mut model.power_clamp
-                } else {
-                    &mut model.ground_clamp
-                };
+                let table = self.clamp_table();
                 if table.len() > 1 && table[0].table_v > table[1].table_v {
                     table.reverse();
                 }

@@ -155,29 +155,10 @@ pub(super) fn keyword<'t>(
     text: &str,
     line: Line<'t>,
 ) -> Result<Option<(String, Word<'t>, Vec<Word<'t>>)>, TextFault> {
-    let whole = line.whole();
-    if !whole.text.starts_with('[') {
+    let Some((word, rest)) = line.bracketed(text)? else {
         return Ok(None);
-    }
-    let Some(close) = whole.text.find(']') else {
-        return Err(fault(
-            text,
-            whole,
-            "the keyword has no closing bracket",
-            "[Keyword] with both brackets",
-            "",
-        ));
     };
-    let word = Word {
-        text: &whole.text[..=close],
-        at: whole.at,
-    };
-    let rest = Line {
-        text: &whole.text[close + 1..],
-        at: whole.at + close + 1,
-        number: line.number,
-    };
-    let pieces: Vec<String> = word.text[1..close]
+    let pieces: Vec<String> = word.text[1..word.text.len() - 1]
         .split_whitespace()
         .map(str::to_ascii_lowercase)
         .collect();
