@@ -2,6 +2,7 @@
 
 use crate::law::{Bias, Law, MAX_INNER, Mode, State};
 use crate::protector::Protector;
+use crate::pulse_power::bisect;
 
 /// Highest voltage in volts that is searched.
 const TOP_V: f64 = 1e6;
@@ -37,15 +38,8 @@ impl Protector {
             }
         }
         // Conduction rises with voltage in every state.
-        for _ in 0..80 {
-            let middle = 0.5 * (low + high);
-            if at(middle) < size {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        Some(high + size * self.series_ohm)
+        let volts = bisect(low, high, |volts| at(volts) - size);
+        Some(volts + size * self.series_ohm)
     }
 
     /// The state of rest at a current, with its inner states.
