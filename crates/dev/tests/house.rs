@@ -12,7 +12,9 @@ const LAYERS: &[&[&str]] = &[
     &["ladder"],
     &["transient"],
     &["study", "extract"],
-    &["assess", "parts"],
+    &["assess", "parts", "plot", "pdf"],
+    &["report", "desk"],
+    &["workbench"],
     &["cli"],
 ];
 

@@ -1,0 +1,1 @@
+//! Figures as SVG: axes, curves, bands, bars and circuit symbols. Knows units and nothing else.

@@ -1,0 +1,1 @@
+//! The recommendation note of a study: content once, then HTML, PDF and workbook.
