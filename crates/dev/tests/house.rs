@@ -22,6 +22,8 @@ const LAYERS: &[&[&str]] = &[
 const PLACES: &[(&str, &[&str])] = &[
     ("rayon", &["assess"]),
     ("toml", &["study", "parts", "dev"]),
+    ("syn", &["dev"]),
+    ("proc-macro2", &["dev"]),
     ("csv", &["study", "parts", "cli"]),
     ("rusqlite", &["parts"]),
     ("calamine", &["parts"]),
