@@ -14,7 +14,7 @@ struct Row<'a> {
     file: &'a str,
     item: &'a str,
     constant: bool,
-    numbers: Vec<&'a str>,
+    numbers: Vec<String>,
     mark: Mark,
     words: &'a str,
 }
@@ -44,22 +44,27 @@ fn rows<'a>(numbers: &'a [(String, Number)]) -> Vec<Row<'a>> {
                 == (file.as_str(), number.item.as_str(), *mark, words.as_str())
         };
         match rows.iter_mut().find(same) {
-            Some(row) if number.text.is_empty() => debug_assert!(row.numbers.is_empty()),
-            Some(row) => row.numbers.push(&number.text),
+            Some(row) => row.numbers.extend(written(number)),
             None => rows.push(Row {
                 file,
                 item: &number.item,
                 constant: number.constant,
-                numbers: Some(number.text.as_str())
-                    .filter(|text| !text.is_empty())
-                    .into_iter()
-                    .collect(),
+                numbers: written(number).into_iter().collect(),
                 mark: *mark,
                 words,
             }),
         }
     }
     rows
+}
+
+/// The number with the name of its place; `None` for a note without one.
+fn written(number: &Number) -> Option<String> {
+    let text = Some(&number.text).filter(|text| !text.is_empty())?;
+    Some(match &number.place {
+        Some(place) => format!("`{place}` {text}"),
+        None => text.clone(),
+    })
 }
 
 fn cell(text: &str) -> String {
@@ -115,7 +120,7 @@ fn in_sources<'a>(out: &mut String, rows: impl Iterator<Item = &'a Row<'a>>) {
             .numbers
             .iter()
             .take(WRITTEN_OUT)
-            .copied()
+            .cloned()
             .collect::<Vec<_>>()
             .join(", ");
         if row.numbers.len() > WRITTEN_OUT {

@@ -22,8 +22,8 @@ use syn::{Attribute, Expr, ExprLit, Lit, Pat, Stmt, Type};
 use super::comments::Comments;
 use super::mark::{Mark, sentence_with_mark};
 use super::syntax::{
-    arguments, documentation, is_25, is_celsius, is_decade, is_numeric, is_test, line, mark_among, token,
-    words,
+    ROW, arguments, documentation, is_25, is_celsius, is_decade, is_numeric, is_test, line, mark_among,
+    tells_unit, token, words,
 };
 
 /// One number of a source file, or what the catalogue says of a disturbance (then `text` is empty).
@@ -33,7 +33,9 @@ pub struct Number {
     pub item: String,
     /// True in a constant.
     pub constant: bool,
-    /// The number as written.
+    /// Name of the field it is put into, or of the variable if that tells the unit.
+    pub place: Option<String>,
+    /// The number as written, without the suffix of its type.
     pub text: String,
     /// Line, counted from 1.
     pub line: usize,
@@ -52,6 +54,7 @@ pub fn numbers(text: &str) -> syn::Result<Vec<Number>> {
         owner: None,
         item: None,
         scopes: Vec::new(),
+        place: None,
         handed_on: false,
         spoken_of: false,
         found: Vec::new(),
@@ -70,6 +73,7 @@ enum Scope {
 
 struct Item {
     name: String,
+    documentation: String,
     constant: bool,
     every_number: bool,
 }
@@ -79,6 +83,7 @@ struct Scan {
     owner: Option<String>,
     item: Option<Item>,
     scopes: Vec<Scope>,
+    place: Option<String>,
     handed_on: bool,
     spoken_of: bool,
     found: Vec<Number>,
@@ -99,11 +104,12 @@ impl Scan {
         Mark::in_text(&text).map(|mark| (mark, text))
     }
 
-    fn item(&mut self, item: Item, attributes: &[Attribute], visit: impl FnOnce(&mut Self)) {
+    fn item(&mut self, mut item: Item, attributes: &[Attribute], visit: impl FnOnce(&mut Self)) {
         if is_test(attributes) {
             return;
         }
         let text = documentation(attributes);
+        item.documentation.clone_from(&text);
         let words = if item.constant {
             text.clone()
         } else {
@@ -124,6 +130,7 @@ impl Scan {
     fn constant(&mut self, name: &syn::Ident, of: &Type, attributes: &[Attribute], value: &Expr) {
         let item = Item {
             name: self.named(name),
+            documentation: String::new(),
             constant: true,
             every_number: is_numeric(of),
         };
@@ -133,6 +140,7 @@ impl Scan {
     fn function(&mut self, name: &syn::Ident, attributes: &[Attribute], block: &syn::Block) {
         let item = Item {
             name: self.named(name),
+            documentation: String::new(),
             constant: false,
             every_number: false,
         };
@@ -148,7 +156,14 @@ impl Scan {
     }
 
     fn values<'a>(&mut self, of: impl Iterator<Item = &'a Expr> + Clone) {
-        let scope = mark_among(of.clone());
+        let mut scope = mark_among(of.clone());
+        if let (Some((_, words)), Some(item)) = (&mut scope, &self.item)
+            && words.starts_with(ROW)
+            && !item.documentation.is_empty()
+        {
+            // What the table says of its rows.
+            *words = format!("{words}: {}", item.documentation);
+        }
         let before = std::mem::replace(&mut self.spoken_of, scope.is_some());
         self.within(scope, |scan| of.for_each(|value| scan.value(value)));
         self.spoken_of = before;
@@ -170,6 +185,7 @@ impl Scan {
             self.found.push(Number {
                 item: item.name.clone(),
                 constant: false,
+                place: None,
                 text: String::new(),
                 line: line(call.method.span()),
                 mark: Some((mark, format!("{what}: {source}"))),
@@ -191,6 +207,7 @@ impl Scan {
         self.found.push(Number {
             item: item.name.clone(),
             constant: item.constant,
+            place: self.place.clone(),
             text,
             line,
             mark,
@@ -276,15 +293,21 @@ impl<'a> Visit<'a> for Scan {
         self.scopes.push(Scope::Noted(noted));
         let handed_on = std::mem::replace(&mut self.handed_on, false);
         for statement in &of.stmts {
-            let bound = match statement {
+            let variable = match statement {
                 Stmt::Local(local) => match &local.pat {
-                    Pat::Ident(name) => self.scopes[depth].mark_of(&name.ident.to_string()),
+                    Pat::Ident(name) => Some(name.ident.to_string()),
                     _ => None,
                 },
                 _ => None,
             };
+            let bound = variable
+                .as_ref()
+                .and_then(|name| self.scopes[depth].mark_of(name));
+            let before = self.place.take();
+            self.place = variable.filter(|name| tells_unit(name));
             let scope = self.above(line(statement.span())).or(bound);
             self.within(scope, |scan| scan.visit_stmt(statement));
+            self.place = before;
         }
         self.handed_on = handed_on;
         self.scopes.truncate(depth);
@@ -302,7 +325,13 @@ impl<'a> Visit<'a> for Scan {
 
     fn visit_field_value(&mut self, of: &'a syn::FieldValue) {
         let scope = self.above(line(of.span()));
+        let place = match &of.member {
+            syn::Member::Named(name) => Some(name.to_string()),
+            syn::Member::Unnamed(_) => None,
+        };
+        let before = std::mem::replace(&mut self.place, place);
         self.within(scope, |scan| scan.value(&of.expr));
+        self.place = before;
     }
 
     fn visit_expr_call(&mut self, of: &'a syn::ExprCall) {
@@ -359,12 +388,12 @@ impl<'a> Visit<'a> for Scan {
         match &of.lit {
             Lit::Float(number) => {
                 if let Ok(value) = number.base10_parse::<f64>() {
-                    self.take(number.to_string(), value, false, at);
+                    self.take(number.base10_digits().to_owned(), value, false, at);
                 }
             }
             Lit::Int(number) => {
                 if let Ok(value) = number.base10_parse::<f64>() {
-                    self.take(number.to_string(), value, true, at);
+                    self.take(number.base10_digits().to_owned(), value, true, at);
                 }
             }
             _ => {}

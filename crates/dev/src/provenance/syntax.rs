@@ -5,6 +5,17 @@ use syn::{Attribute, Expr, ExprLit, Lit, Meta, Type};
 
 use super::mark::Mark;
 
+/// How the words of a mark begin that stands as a variant in a row of a table.
+pub(super) const ROW: &str = "row ";
+
+/// True for a name that ends in a unit.
+pub(super) fn tells_unit(name: &str) -> bool {
+    const UNITS: [&str; 12] = [
+        "_s", "_v", "_a", "_ohm", "_f", "_h", "_hz", "_c", "_k", "_j", "_w", "_a2s",
+    ];
+    UNITS.iter().any(|unit| name.ends_with(unit))
+}
+
 /// Line on which a piece of syntax begins, counted from 1.
 pub(super) fn line(span: Span) -> usize {
     span.start().line
@@ -81,7 +92,7 @@ pub(super) fn mark_among<'a>(arguments: impl Iterator<Item = &'a Expr> + Clone) 
     arguments
         .filter_map(|argument| {
             let own = text(argument).and_then(|text| Mark::in_text(&text).map(|mark| (mark, text)));
-            own.or_else(|| Some((variant(argument)?, format!("row {}", names.join(", ")))))
+            own.or_else(|| Some((variant(argument)?, format!("{ROW}{}", names.join(", ")))))
         })
         .min_by_key(|found| found.0)
 }
@@ -133,11 +144,11 @@ pub(super) fn token(of: &Expr) -> Option<String> {
         Expr::Lit(ExprLit {
             lit: Lit::Float(number),
             ..
-        }) => Some(number.to_string()),
+        }) => Some(number.base10_digits().to_owned()),
         Expr::Lit(ExprLit {
             lit: Lit::Int(number),
             ..
-        }) => Some(number.to_string()),
+        }) => Some(number.base10_digits().to_owned()),
         Expr::Unary(unary) => token(&unary.expr),
         Expr::Path(path) => path.path.get_ident().map(ToString::to_string),
         _ => None,

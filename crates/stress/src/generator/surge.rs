@@ -59,7 +59,7 @@ pub const SET_D2: CombinationSet = CombinationSet {
     charge_ratio: 1.06056,
 };
 
-/// Derived: exact for the third edition's definitions (width 50 µs; 1.18 × width 20 µs) at the bare output.
+/// Derived: exact for the third edition's definitions (width 50 µs; 1.18 × width 20 µs; from memory) at the bare output.
 pub const SET_D3: CombinationSet = CombinationSet {
     name: "D3",
     storage_f: 6.09391e-6,
@@ -70,7 +70,7 @@ pub const SET_D3: CombinationSet = CombinationSet {
     charge_ratio: 1.06166,
 };
 
-/// Derived: as D3, but with the current met through 18 µF, which is how the third edition calibrates.
+/// Derived: as D3, but with the current met through 18 µF, which is how the third edition calibrates (from memory).
 pub const SET_D18: CombinationSet = CombinationSet {
     name: "D18",
     storage_f: 10.3841e-6,
