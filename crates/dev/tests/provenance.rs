@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use tidewall_dev::provenance::{Mark, Number, audit, document, numbers, profile_values};
+use tidewall_dev::provenance::{FOLDERS, Mark, Number, audit, document, numbers, profile_values};
 use tidewall_dev::root;
 
 #[test]
@@ -13,6 +13,13 @@ fn every_number_has_a_source_mark() {
         "only {} numbers found: is the search broken?",
         found.len()
     );
+    for folder in FOLDERS {
+        let own = found.iter().filter(|(file, _)| file.starts_with(folder)).count();
+        assert!(
+            own > 5,
+            "only {own} numbers below {folder}: is the search broken?"
+        );
+    }
     let bare: Vec<String> = found
         .iter()
         .filter(|(_, number)| number.mark.is_none())
@@ -87,6 +94,8 @@ fn a_number_in_a_function_without_a_mark_is_caught() {
         None
     );
     assert_eq!(one("fn f() { g(15_000) }"), None);
+    assert_eq!(one("fn f() -> Vec<f64> { vec![0.7] }"), None);
+    assert_eq!(one("trait T { const R: f64 = 0.7; }"), None);
     assert_eq!(one("fn f() -> S { S { duration_s: 8e-6 } }"), None);
     // Only the statement below the comment is marked.
     let two = "fn f() -> f64 {\n// Slope (from memory).\nlet a = 0.3;\nlet b = 0.7;\na * b\n}";

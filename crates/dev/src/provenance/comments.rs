@@ -1,6 +1,7 @@
 //! Comments of a source file, by line.
 
 /// What stands beside the code of a file.
+#[derive(Default)]
 pub struct Comments {
     /// Text of a line that holds nothing but a comment; `None` for other lines.
     alone: Vec<Option<String>>,

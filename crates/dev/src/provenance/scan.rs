@@ -8,7 +8,7 @@
 //!   a call, field, element), not as indices, bounds or exponents. What a temperature (a name in `_c`) is above or below
 //!   25.0, to which all data sheets refer, is a unit too.
 //!
-//! Not counted are tests, patterns, places in arrays, ranges, whole-number powers, and what stands in macros.
+//! Not counted are tests, patterns, places in arrays, ranges, whole-number powers, and macros with a grammar of their own.
 //!
 //! The mark of a number is the nearest of: the comment behind its line; a message with a mark, or the catalogue's own
 //! `Mark`, in the same call, tuple or row; a later call in the same block that names the number or the variable it is
@@ -254,6 +254,12 @@ impl<'a> Visit<'a> for Scan {
         }
     }
 
+    fn visit_trait_item_const(&mut self, of: &'a syn::TraitItemConst) {
+        if let Some((_, value)) = &of.default {
+            self.constant(&of.ident, &of.ty, &of.attrs, value);
+        }
+    }
+
     fn visit_item_impl(&mut self, of: &'a syn::ItemImpl) {
         let owner = match &*of.self_ty {
             Type::Path(path) => path.path.segments.last().map(|last| last.ident.to_string()),
@@ -272,7 +278,25 @@ impl<'a> Visit<'a> for Scan {
 
     fn visit_attribute(&mut self, _: &'a Attribute) {}
 
-    fn visit_macro(&mut self, _: &'a syn::Macro) {}
+    fn visit_macro(&mut self, of: &'a syn::Macro) {
+        // `vec![…]`, `format!(…)` and the like hold expressions; what does not parse as such is a grammar of its own.
+        let list = syn::punctuated::Punctuated::<Expr, syn::Token![,]>::parse_terminated;
+        if let Ok(values) = of.parse_body_with(list) {
+            let mut inner = Scan {
+                comments: std::mem::take(&mut self.comments),
+                scopes: std::mem::take(&mut self.scopes),
+                item: self.item.take(),
+                place: self.place.clone(),
+                owner: None,
+                handed_on: false,
+                spoken_of: false,
+                found: Vec::new(),
+            };
+            inner.values(values.iter());
+            (self.comments, self.scopes, self.item) = (inner.comments, inner.scopes, inner.item);
+            self.found.append(&mut inner.found);
+        }
+    }
 
     fn visit_pat(&mut self, _: &'a Pat) {}
 
