@@ -19,7 +19,7 @@ use tidewall_units::{Quantity, Ratio, Seconds, parse};
 
 use crate::args::{CheckArgs, Format};
 use crate::corner::Choice;
-use crate::failure::Failure;
+use crate::failure::{self, Failure};
 use crate::library::Shelf;
 use crate::output::{self, Existing, Target};
 use crate::progress::Progress;
@@ -123,13 +123,13 @@ pub fn run(args: &CheckArgs, library: Option<&Path>, format: Format) -> Result<S
                     ))?;
                 }
                 if let Some(failure) = checked.failure {
-                    failure.report(format);
+                    failure::report(&failure, format);
                     status = Status::BadInput;
                 }
                 results.push(checked.result);
             }
             Err(failure) => {
-                failure.report(format);
+                failure::report(&failure, format);
                 status = Status::BadInput;
                 verdicts.push((name, None, String::new()));
             }

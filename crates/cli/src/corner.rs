@@ -6,7 +6,7 @@ use tidewall_stress::catalogue::Sign;
 use tidewall_study::Study;
 use tidewall_units::{Celsius, Quantity, Volts, parse};
 
-use crate::args::nearest;
+use tidewall_desk::names::nearest;
 use crate::failure::Failure;
 
 const KEYS: &[&str] = &["stress", "ambient", "part", "tolerance", "polarity", "supply"];

@@ -1,7 +1,6 @@
 //! The command line: reads studies, calls the library, prints what it finds. No numerics of its own.
 
 mod args;
-mod candidates;
 mod check;
 mod compare;
 mod corner;
@@ -50,7 +49,7 @@ fn run(cli: &Cli) -> Status {
         Command::Schema(args) => schema::run(args),
     };
     done.unwrap_or_else(|failure| {
-        failure.report(cli.format);
+        failure::report(&failure, cli.format);
         Status::BadInput
     })
 }
@@ -80,7 +79,7 @@ fn refuse(error: &clap::Error) -> Status {
                 Failure::usage(message.trim(), "--help after the command shows its arguments")
             }
         };
-        failure.report(Format::Json);
+        failure::report(&failure, Format::Json);
     } else {
         let _ = error.print();
     }

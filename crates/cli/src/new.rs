@@ -5,7 +5,8 @@ use serde::Serialize;
 use tidewall_study::profile::{profile, profiles};
 use tidewall_study::template::new_study;
 
-use crate::args::{Format, NewArgs, nearest};
+use crate::args::{Format, NewArgs};
+use tidewall_desk::names::nearest;
 use crate::failure::Failure;
 use crate::output::{self, Existing, Target};
 use crate::sheet::page::Page;

@@ -10,7 +10,8 @@ use tidewall_units::{Celsius, Quantity, parse};
 
 use super::args::AgainstArgs;
 use super::{keep, read};
-use crate::args::{Format, nearest};
+use crate::args::{Format};
+use tidewall_desk::names::nearest;
 use crate::corner::Choice;
 use crate::failure::Failure;
 use crate::library::{Place, Shelf};

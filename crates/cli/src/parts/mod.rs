@@ -14,8 +14,9 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use tidewall_parts::{Filter, Library};
 
-use crate::args::{Format, nearest};
-use crate::candidates;
+use crate::args::{Format};
+use tidewall_desk::names::nearest;
+use tidewall_desk::candidates;
 use crate::failure::Failure;
 use crate::library::Place;
 use crate::status::Status;
