@@ -11,7 +11,6 @@ use tidewall_devices::datasheet::Datasheet;
 use tidewall_transient::Options;
 
 use crate::args::{CompareArgs, Format};
-use tidewall_desk::candidates::{self, Sources};
 use crate::failure::Failure;
 use crate::library::Shelf;
 use crate::output;
@@ -19,6 +18,7 @@ use crate::progress::Progress;
 use crate::rank::{refused, stages, stop_on_interrupt, study};
 use crate::sheet;
 use crate::status::Status;
+use tidewall_desk::candidates::{self, Sources};
 
 /// Lays parts side by side, or finds those nearest to a given one.
 pub fn run(args: &CompareArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {

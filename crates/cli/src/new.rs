@@ -6,11 +6,11 @@ use tidewall_study::profile::{profile, profiles};
 use tidewall_study::template::new_study;
 
 use crate::args::{Format, NewArgs};
-use tidewall_desk::names::nearest;
 use crate::failure::Failure;
 use crate::output::{self, Existing, Target};
 use crate::sheet::page::Page;
 use crate::status::Status;
+use tidewall_desk::names::nearest;
 
 /// Output of `new` as JSON.
 #[derive(Debug, Serialize, JsonSchema)]

@@ -2,5 +2,7 @@
 
 pub mod candidates;
 pub mod failure;
+pub mod file;
+pub mod folder;
 pub mod library;
 pub mod names;

@@ -8,9 +8,10 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use tidewall_devices::datasheet::Datasheet;
 use tidewall_parts::wire::PartExport;
 use tidewall_parts::{Filter, Library, LibraryError};
-use tidewall_study::{FolderLoader, LibraryPart, LoadError, Loader, Study, folder_of, read_with};
+use tidewall_study::{FolderLoader, LibraryPart, LoadError, Loader, Study, folder_of, read_text, read_with};
 
 use crate::failure::Failure;
+use crate::folder::Folder;
 
 /// Names the file in place of the usual one.
 const VARIABLE: &str = "TIDEWALL_LIBRARY";
@@ -123,6 +124,20 @@ impl Shelf {
         Ok(read_with(path, &loader)?)
     }
 
+    /// Reads a study from a text in place of what stands in its file. The files that it names are looked for beside it
+    /// and, where a folder is given, must lie in that folder whatever links lead to.
+    pub fn study_text(&self, path: &Path, name: &str, text: &str, within: &Folder) -> Result<Study, Failure> {
+        let loader = StudyLoader {
+            files: ConfinedLoader {
+                files: FolderLoader::new(folder_of(path)),
+                beside: folder_of(path).to_owned(),
+                within: within.clone(),
+            },
+            shelf: self,
+        };
+        Ok(read_text(name, text, &loader)?)
+    }
+
     /// Every part of the library.
     pub fn datasheets(&self) -> Result<Vec<Datasheet>, Failure> {
         let place = self.place.as_ref().map_err(Clone::clone)?;
@@ -138,12 +153,36 @@ impl Shelf {
 }
 
 /// Files beside a study, and the shelf.
-struct StudyLoader<'s> {
-    files: FolderLoader,
+struct StudyLoader<'s, F> {
+    files: F,
     shelf: &'s Shelf,
 }
 
-impl Loader for StudyLoader<'_> {
+/// Files beside a study, as far as they lie in an opened folder.
+struct ConfinedLoader {
+    files: FolderLoader,
+    beside: PathBuf,
+    within: Folder,
+}
+
+impl Loader for ConfinedLoader {
+    fn load(&self, name: &str) -> Result<Vec<u8>, LoadError> {
+        match self.beside.join(name).canonicalize() {
+            Ok(real) if !self.within.holds(&real) => Err(LoadError::Other(
+                "it is hidden, or a link that leads out of the opened folder".to_owned(),
+            )),
+            // By the path that was looked at: an absolute one stays what it is when joined.
+            Ok(real) => match real.to_str() {
+                Some(real) => self.files.load(real),
+                None => Err(LoadError::Other("its path is not in UTF-8".to_owned())),
+            },
+            // What is not there the inner loader says best.
+            Err(_) => self.files.load(name),
+        }
+    }
+}
+
+impl<F: Loader> Loader for StudyLoader<'_, F> {
     fn load(&self, name: &str) -> Result<Vec<u8>, LoadError> {
         self.files.load(name)
     }

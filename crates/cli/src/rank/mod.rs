@@ -17,7 +17,6 @@ use tidewall_study::{SeriesElement, Stage, Study};
 use tidewall_transient::Options;
 
 use crate::args::{Format, RankArgs};
-use tidewall_desk::candidates::{self, Sources};
 use crate::check::margin;
 use crate::failure::Failure;
 use crate::library::Shelf;
@@ -26,6 +25,7 @@ use crate::progress::Progress;
 use crate::sheet;
 use crate::status::Status;
 use state::State;
+use tidewall_desk::candidates::{self, Sources};
 
 /// Output of `rank --explain` as JSON: one requirement for one stage, a list for several.
 #[derive(Debug, Serialize, JsonSchema)]
