@@ -9,6 +9,7 @@ use tidewall_desk::candidates::Sources;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::extract::args::ExtractArgs;
+use crate::open::OpenArgs;
 use crate::parts::args::PartsArgs;
 
 const STATUS: &str = "\
@@ -60,6 +61,8 @@ pub enum Command {
     Plan(PlanArgs),
     /// Begin a study for a kind of port
     New(NewArgs),
+    /// Open a folder of studies in the browser: the workbench
+    Open(OpenArgs),
     /// Look into the parts library, and change it
     Parts(PartsArgs),
     /// Say what a check means and what to change when it fails
@@ -302,6 +305,8 @@ pub enum Output {
     Plan,
     /// `tidewall new --format json`
     New,
+    /// `tidewall open --format json`: what it prints once it listens
+    Open,
     /// `tidewall explain --format json`
     Explain,
     /// `tidewall parts … --format json`

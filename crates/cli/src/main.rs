@@ -9,6 +9,7 @@ mod extract;
 mod failure;
 mod library;
 mod new;
+mod open;
 mod output;
 mod parts;
 mod plan;
@@ -44,6 +45,7 @@ fn run(cli: &Cli) -> Status {
         Command::Extract(args) => extract::run(args, cli.library.as_deref(), cli.format),
         Command::Plan(args) => plan::run(args, cli.library.as_deref(), cli.format),
         Command::New(args) => new::run(args, cli.format),
+        Command::Open(args) => open::run(args, cli.library.as_deref(), cli.format),
         Command::Parts(args) => parts::run(args, cli.library.as_deref(), cli.format),
         Command::Explain(args) => explain::run(args, cli.format),
         Command::Schema(args) => schema::run(args),
