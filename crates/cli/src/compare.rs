@@ -11,7 +11,6 @@ use tidewall_devices::datasheet::Datasheet;
 use tidewall_transient::Options;
 
 use crate::args::{CompareArgs, Format};
-use crate::candidates;
 use crate::failure::Failure;
 use crate::library::Shelf;
 use crate::output;
@@ -19,15 +18,17 @@ use crate::progress::Progress;
 use crate::rank::{refused, stages, stop_on_interrupt, study};
 use crate::sheet;
 use crate::status::Status;
+use tidewall_desk::candidates::{self, Sources};
 
 /// Lays parts side by side, or finds those nearest to a given one.
 pub fn run(args: &CompareArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {
     let shelf = Shelf::new(library);
+    let sources = Sources::from(&args.candidates);
     let study = study(&shelf, &args.study, args.margin.as_deref())?;
     let named: Vec<String> = args.at.iter().cloned().collect();
     let stage = stages(&study, &named)?.remove(0);
-    let all = candidates::gather(&study, &args.candidates, &shelf)?;
-    let chosen = candidates::choose(&all, &args.candidates)?;
+    let all = candidates::gather(&study, &sources, &shelf)?;
+    let chosen = candidates::choose(&all, &sources)?;
     if let Some(name) = &args.equivalents_of {
         let reference = named_parts(&all, std::slice::from_ref(name))?.remove(0);
         let progress = Progress::new(true, "candidates");
@@ -81,7 +82,7 @@ fn named_parts(all: &[Arc<Datasheet>], names: &[String]) -> Result<Vec<Arc<Datas
             .find(|part| *part.name == **name)
             .cloned()
             .ok_or_else(|| {
-                let near = crate::args::nearest(name, all.iter().map(|part| &*part.name));
+                let near = tidewall_desk::names::nearest(name, all.iter().map(|part| &*part.name));
                 Failure::usage(
                     format!("there is no part `{name}` among the candidates"),
                     near.unwrap_or_else(|| "--from says where parts are looked for".to_owned()),

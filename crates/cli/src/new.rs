@@ -5,11 +5,12 @@ use serde::Serialize;
 use tidewall_study::profile::{profile, profiles};
 use tidewall_study::template::new_study;
 
-use crate::args::{Format, NewArgs, nearest};
+use crate::args::{Format, NewArgs};
 use crate::failure::Failure;
 use crate::output::{self, Existing, Target};
 use crate::sheet::page::Page;
 use crate::status::Status;
+use tidewall_desk::names::nearest;
 
 /// Output of `new` as JSON.
 #[derive(Debug, Serialize, JsonSchema)]

@@ -14,6 +14,7 @@ use crate::explain::ExplainOutput;
 use crate::extract::read::CaptureOutput;
 use crate::failure::{ErrorReport, Failure};
 use crate::new::NewOutput;
+use crate::open::OpenOutput;
 use crate::output;
 use crate::parts::{ImportOutput, PartsOutput};
 use crate::rank::RequirementOutput;
@@ -32,6 +33,7 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
         Output::Fit => schema_for!(Fit),
         Output::Plan => schema_for!(TestPlan),
         Output::New => schema_for!(NewOutput),
+        Output::Open => schema_for!(OpenOutput),
         Output::Explain => schema_for!(ExplainOutput),
         Output::Parts => schema_for!(PartsOutput),
         Output::PartsFile => schema_for!(PartsExport),

@@ -1,1 +1,8 @@
 //! What command line and workbench share: studies with the library behind them, and edits of study files.
+
+pub mod candidates;
+pub mod failure;
+pub mod file;
+pub mod folder;
+pub mod library;
+pub mod names;

@@ -7,7 +7,7 @@ use tidewall_parts::{Action, Change, PartRecord, Provenance, wire};
 use tidewall_study::{NoFiles, read_parts};
 
 use crate::failure::Failure;
-use crate::library::{Place, now};
+use crate::library::{self, Place, now};
 use crate::sheet::fit::origin;
 
 /// Stands for a family that the fit does not tell.
@@ -63,7 +63,7 @@ pub fn keep(fit: &Fit, points: &Path, name: &str, document: &str, place: &Place)
             "write the data into the [pin] of the study",
         ));
     };
-    let mut library = place.open()?;
+    let mut library = library::open(place)?;
     let known = library.part(name)?;
     let word = match (&known, word) {
         (Some(known), OPEN) => wire::family_word(known.family),

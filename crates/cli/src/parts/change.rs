@@ -10,7 +10,7 @@ use super::args::AddArgs;
 use super::{PartsOutput, no_part};
 use crate::args::Format;
 use crate::failure::Failure;
-use crate::library::{Place, now};
+use crate::library::{self, Place, now};
 use crate::output;
 use crate::sheet::page::{Page, Style};
 
@@ -85,7 +85,7 @@ pub fn add(args: &AddArgs, place: &Place, format: Format) -> Result<(), Failure>
     let mut library = if args.dry_run && !place.path().exists() {
         place.read()?
     } else {
-        place.open()?
+        library::open(place)?
     };
     let action = Action {
         what: format!("parts file {file}"),
@@ -114,7 +114,7 @@ fn at(file: &str, error: LibraryError) -> Failure {
 
 /// Takes a part out of the library.
 pub fn retire(name: &str, place: &Place, format: Format) -> Result<(), Failure> {
-    let mut library = place.open()?;
+    let mut library = library::open(place)?;
     if library.part(name)?.is_none() {
         return Err(no_part(&library, name));
     }

@@ -10,7 +10,7 @@ use super::args::ExportArgs;
 use super::{PartsOutput, filter};
 use crate::args::Format;
 use crate::failure::Failure;
-use crate::library::{Place, now};
+use crate::library::{self, Place, now};
 use crate::output::{self, Existing, Target};
 
 /// What was written.
@@ -43,7 +43,7 @@ pub fn run(args: &ExportArgs, place: &Place, format: Format) -> Result<(), Failu
         Existing::Keep
     };
     let target = Target::new(&args.file, existing)?;
-    let library = place.look()?;
+    let library = library::look(place)?;
     let parts = library.names(&filter)?.len();
     let mut trouble = None;
     let written = target.write(|out| {

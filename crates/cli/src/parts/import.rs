@@ -15,7 +15,7 @@ use tidewall_parts::{Action, Library};
 use super::args::ImportArgs;
 use crate::args::Format;
 use crate::failure::Failure;
-use crate::library::{Place, now};
+use crate::library::{self, Place, now};
 use crate::output::{self, Existing, Target};
 use crate::progress::Progress;
 use crate::sheet::page::{Page, Style};
@@ -139,7 +139,7 @@ fn import(
     let mut library: Library = if args.dry_run && !place.path().exists() {
         place.read()?
     } else {
-        place.open()?
+        library::open(place)?
     };
     let action = Action {
         what: format!("import of {}", args.file.display()),

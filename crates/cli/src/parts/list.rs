@@ -10,7 +10,7 @@ use super::args::ListArgs;
 use super::{PartsOutput, filter};
 use crate::args::Format;
 use crate::failure::Failure;
-use crate::library::Place;
+use crate::library::{self, Place};
 use crate::output;
 use crate::sheet::page::{Page, Style};
 use crate::sheet::table::{Align, Table, plain};
@@ -115,7 +115,7 @@ fn rating(sheet: &Datasheet) -> Option<String> {
 /// Lists the parts.
 pub fn run(args: &ListArgs, place: &Place, format: Format) -> Result<(), Failure> {
     let filter = filter(args.family.as_deref(), args.text.as_deref())?;
-    let library = place.look()?;
+    let library = library::look(place)?;
     let mut parts = Vec::new();
     library.each(&filter, |record| {
         parts.push(PartLine::of(&record));

@@ -8,7 +8,7 @@ use tidewall_parts::{Event, HistoryEntry, PartRecord, words};
 use super::{PartsOutput, no_part};
 use crate::args::Format;
 use crate::failure::Failure;
-use crate::library::Place;
+use crate::library::{self, Place};
 use crate::output;
 use crate::sheet::page::{Page, Style};
 use crate::sheet::table::{Align, Table, plain};
@@ -121,7 +121,7 @@ fn time(unix_s: i64) -> String {
 
 /// Shows a part.
 pub fn show(name: &str, place: &Place, format: Format) -> Result<(), Failure> {
-    let library = place.look()?;
+    let library = library::look(place)?;
     let record = library.part(name)?.ok_or_else(|| no_part(&library, name))?;
     let shown = library.path().display().to_string();
     let counts = record.counting();
@@ -175,7 +175,7 @@ fn page(record: &PartRecord, counts: &[bool]) -> String {
 
 /// Shows the history of a part.
 pub fn history(name: &str, place: &Place, format: Format) -> Result<(), Failure> {
-    let library = place.look()?;
+    let library = library::look(place)?;
     let entries = library.history(name)?;
     if entries.is_empty() {
         return Err(no_part(&library, name));

@@ -17,7 +17,6 @@ use tidewall_study::{SeriesElement, Stage, Study};
 use tidewall_transient::Options;
 
 use crate::args::{Format, RankArgs};
-use crate::candidates;
 use crate::check::margin;
 use crate::failure::Failure;
 use crate::library::Shelf;
@@ -26,6 +25,7 @@ use crate::progress::Progress;
 use crate::sheet;
 use crate::status::Status;
 use state::State;
+use tidewall_desk::candidates::{self, Sources};
 
 /// Output of `rank --explain` as JSON: one requirement for one stage, a list for several.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -40,13 +40,14 @@ pub enum RequirementOutput {
 /// Ranks candidates, or says what a part must be.
 pub fn run(args: &RankArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {
     let shelf = Shelf::new(library);
+    let sources = Sources::from(&args.candidates);
     let study = study(&shelf, &args.study, args.margin.as_deref())?;
     let stages = stages(&study, &args.at)?;
     if args.explain {
         return explain(&study, &stages, format);
     }
-    let all = candidates::gather(&study, &args.candidates, &shelf)?;
-    let parts = candidates::choose(&all, &args.candidates)?;
+    let all = candidates::gather(&study, &sources, &shelf)?;
+    let parts = candidates::choose(&all, &sources)?;
     let mut positions = Vec::new();
     for stage in &stages {
         positions.push(place(&study, stage, &parts)?);

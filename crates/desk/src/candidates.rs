@@ -9,15 +9,26 @@ use tidewall_parts::{PartRecord, wire};
 use tidewall_study::parts::FAMILIES;
 use tidewall_study::{FolderLoader, Study};
 
-use crate::args::{CandidateArgs, nearest};
 use crate::failure::Failure;
 use crate::library::Shelf;
+use crate::names::nearest;
+
+/// Which parts are candidates; an empty list asks for nothing in particular.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Sources {
+    /// Where parts come from: `study`, `library`, `generic` or the name of a parts file.
+    pub from: Vec<String>,
+    /// Only parts of these families.
+    pub families: Vec<String>,
+    /// Only parts of these names.
+    pub only: Vec<String>,
+}
 
 /// Sources when none is named: the study's own parts first, then the library.
 const USUAL: [&str; 2] = ["study", "library"];
 
 /// The names of the sources asked for.
-fn sources(args: &CandidateArgs) -> Vec<&str> {
+fn sources(args: &Sources) -> Vec<&str> {
     let named: Vec<&str> = args.from.iter().map(String::as_str).collect();
     if named.is_empty() { USUAL.to_vec() } else { named }
 }
@@ -26,7 +37,7 @@ fn sources(args: &CandidateArgs) -> Vec<&str> {
 ///
 /// Of two parts of one name that of the earlier source counts, as in a ladder; two that are named on purpose must not
 /// contradict each other.
-pub fn gather(study: &Study, args: &CandidateArgs, shelf: &Shelf) -> Result<Vec<Arc<Datasheet>>, Failure> {
+pub fn gather(study: &Study, args: &Sources, shelf: &Shelf) -> Result<Vec<Arc<Datasheet>>, Failure> {
     let mut parts: BTreeMap<String, Datasheet> = BTreeMap::new();
     for source in sources(args) {
         for part in from(study, source, shelf)? {
@@ -52,7 +63,7 @@ pub fn gather(study: &Study, args: &CandidateArgs, shelf: &Shelf) -> Result<Vec<
 }
 
 /// Those of the parts that the arguments let through: of the families asked for, and of the names.
-pub fn choose(parts: &[Arc<Datasheet>], args: &CandidateArgs) -> Result<Vec<Arc<Datasheet>>, Failure> {
+pub fn choose(parts: &[Arc<Datasheet>], args: &Sources) -> Result<Vec<Arc<Datasheet>>, Failure> {
     let words = args.families.iter();
     let families = words.map(|word| family(word)).collect::<Result<Vec<_>, _>>()?;
     if let Some(missing) = args

@@ -1,0 +1,138 @@
+//! Assessments in the background, kept by what they depend on.
+
+use std::collections::BTreeMap;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use tidewall_assess::result::Assessment;
+use tidewall_study::Study;
+use tidewall_transient::Options;
+use tokio::sync::Semaphore;
+
+use crate::events::Event;
+use crate::state::App;
+
+/// How many results are kept.
+const KEPT: usize = 200;
+/// How many assessments run at once; each uses all cores by itself.
+const AT_ONCE: usize = 1;
+
+/// What is known of an assessment.
+#[derive(Clone, Debug)]
+pub enum Judgement {
+    /// It is done.
+    Done(Arc<Assessment>),
+    /// So many of so many corners are finished; none of none before it has begun.
+    Running {
+        /// Finished corners.
+        done: usize,
+        /// All corners.
+        all: usize,
+    },
+    /// The computation broke.
+    Broken,
+}
+
+/// Runs and keeps assessments. The key is the digest of a study, which covers its text and all files and parts it names.
+#[derive(Debug)]
+pub struct Judge {
+    known: Mutex<Known>,
+    permits: Arc<Semaphore>,
+}
+
+#[derive(Debug, Default)]
+struct Known {
+    judgements: BTreeMap<String, (u64, Judgement)>,
+    /// Counts uses, to know what was used last.
+    uses: u64,
+}
+
+impl Default for Judge {
+    fn default() -> Self {
+        Judge {
+            known: Mutex::default(),
+            permits: Arc::new(Semaphore::new(AT_ONCE)),
+        }
+    }
+}
+
+impl Judge {
+    fn lock(&self) -> MutexGuard<'_, Known> {
+        self.known.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn put(&self, digest: &str, judgement: Judgement) {
+        let mut known = self.lock();
+        known.uses += 1;
+        let now = known.uses;
+        known.judgements.insert(digest.to_owned(), (now, judgement));
+        while known.judgements.len() > KEPT {
+            let finished = known
+                .judgements
+                .iter()
+                .filter(|(_, (_, judgement))| !matches!(judgement, Judgement::Running { .. }));
+            let Some(oldest) = finished
+                .min_by_key(|(_, (used, _))| *used)
+                .map(|(digest, _)| digest.clone())
+            else {
+                return;
+            };
+            known.judgements.remove(&oldest);
+        }
+    }
+
+    fn get(&self, digest: &str) -> Option<Judgement> {
+        let mut known = self.lock();
+        known.uses += 1;
+        let now = known.uses;
+        let (used, judgement) = known.judgements.get_mut(digest)?;
+        *used = now;
+        Some(judgement.clone())
+    }
+}
+
+/// What is known of a study's assessment; begins it where nothing is. `name` is the study's name in the folder, for the
+/// events. Call it within the server's runtime.
+pub fn judgement(app: &App, name: &str, study: &Arc<Study>) -> Judgement {
+    let judge = app.judge();
+    if let Some(known) = judge.get(&study.digest) {
+        return known;
+    }
+    let begun = Judgement::Running { done: 0, all: 0 };
+    judge.put(&study.digest, begun.clone());
+    let (app, name, study) = (app.clone(), name.to_owned(), Arc::clone(study));
+    tokio::spawn(async move {
+        let Ok(_permit) = Arc::clone(&app.judge().permits).acquire_owned().await else {
+            return;
+        };
+        let work = {
+            let (app, name) = (app.clone(), name.clone());
+            tokio::task::spawn_blocking(move || run(&app, &name, &study))
+        };
+        if work.await.is_ok() {
+            app.events().send(Event::Judged { name });
+        }
+    });
+    begun
+}
+
+fn run(app: &App, name: &str, study: &Study) {
+    let progress = |done: usize, all: usize| {
+        // Some tens of events are enough for a bar.
+        if done.is_multiple_of((all / 40).max(1)) {
+            app.judge()
+                .put(&study.digest, Judgement::Running { done, all });
+            app.events().send(Event::Progress {
+                name: name.to_owned(),
+                done,
+                all,
+            });
+        }
+    };
+    let work = AssertUnwindSafe(|| tidewall_assess::assess(study, &Options::default(), &progress));
+    let judgement = match catch_unwind(work) {
+        Ok(result) => Judgement::Done(Arc::new(result)),
+        Err(_) => Judgement::Broken,
+    };
+    app.judge().put(&study.digest, judgement);
+}

@@ -1,0 +1,4 @@
+// The script of every page. Pages work for reading without it; it keeps them fresh and makes them editable.
+import { follow } from "./events";
+
+follow();
