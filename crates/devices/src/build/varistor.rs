@@ -5,7 +5,8 @@ use crate::datasheet::{Datasheet, PartCorner};
 use crate::heating::root;
 use crate::law::{Law, Varistor};
 
-/// Current in amperes at which the nominal voltage of a varistor is stated (read in a varistor catalogue).
+/// Current in amperes at which the nominal voltage of a varistor is stated (read in reliability data of surface-mount
+/// varistors).
 const NOMINAL_A: f64 = 1e-3;
 
 /// Exponent `alpha = log(I / 1 mA) / log(V / V1mA)` that carries the power law through a clamping point; volts and

@@ -15,8 +15,8 @@ pub const BURST_SUPPLY: Levels = &[("1", 0.5e3), ("2", 1e3), ("3", 2e3), ("4", 4
 /// IEC 61000-4-4 Ed.3, signal and control ports (read in a course page).
 pub const BURST_SIGNAL: Levels = &[("1", 0.25e3), ("2", 0.5e3), ("3", 1e3), ("4", 2e3)];
 
-/// IEC 61000-4-5, line to earth in both editions and every coupling of the second (read in a
-/// test-house page on the standard, its highest in extracts of its procedure).
+/// IEC 61000-4-5, line to earth in both editions and every coupling of the second (names read in a test-house page on the
+/// standard, the highest in extracts of its procedure; the others from memory).
 pub const SURGE_EARTH: Levels = &[("1", 0.5e3), ("2", 1e3), ("3", 2e3), ("4", 4e3)];
 /// IEC 61000-4-5 Ed.3, line to line (from memory); level 1 asks for none.
 pub const SURGE_LINE_LINE_ED3: Levels = &[("2", 0.5e3), ("3", 1e3), ("4", 2e3)];
