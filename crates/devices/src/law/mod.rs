@@ -241,6 +241,11 @@ impl Law {
         each_law!(self, law => law.watches(state, bias, amps))
     }
 
+    /// True for a law some of whose watched conditions are about its current.
+    pub fn watches_current(&self) -> bool {
+        matches!(self, Law::GasTube(_) | Law::Limiter(_))
+    }
+
     /// Discrete and inner states after watch `k` has come true.
     pub fn after(&self, state: State, bias: &Bias, amps: f64, k: usize) -> (State, [f64; MAX_INNER]) {
         each_law!(self, law => law.after(state, bias, amps, k))
