@@ -37,6 +37,8 @@ pub struct Bar {
     pub value: Option<f64>,
     /// Ends of a range about it, drawn as a whisker.
     pub whisker: Option<(f64, f64)>,
+    /// Its own limit, drawn as a stroke across the row.
+    pub limit: Option<f64>,
     /// Fill.
     pub fill: Fill,
     /// The value in words, right of the bars; where there is no bar, in its place.
@@ -55,6 +57,7 @@ impl Bar {
             from: 0.0,
             value,
             whisker: None,
+            limit: None,
             fill: Fill::Light,
             text: text.into(),
             bold: false,
@@ -171,6 +174,7 @@ impl Bars {
                 .into_iter()
                 .chain(bar.value.map(|_| bar.from))
                 .chain(whisker.into_iter().flatten())
+                .chain(bar.limit)
         });
         let marked = self.marks.iter().filter_map(|mark| match mark.at {
             At::X(value) => Some(value),
@@ -402,6 +406,12 @@ fn draw_row(svg: &mut Svg, row: &Row<'_>, map: &Map, width: f64, remarks: &mut V
             .attr("d", &path)
             .stroke(1.1, Dash::Solid)
             .end();
+    }
+    if let Some(x) = bar.limit.and_then(|limit| map.at(limit)) {
+        if x >= map.px_from && x <= map.px_to {
+            let (from, to) = ((x, middle - 0.5 * BAR - 3.0), (x, middle + 0.5 * BAR + 3.0));
+            svg.line(from, to, Tone::Ink, 2.2, Dash::Solid);
+        }
     }
     svg.close();
 }

@@ -30,15 +30,6 @@ pub(super) struct Frame {
 }
 
 impl Frame {
-    fn rect(&self) -> Rect {
-        Rect {
-            left: self.left,
-            top: self.top,
-            right: self.right,
-            bottom: self.bottom,
-        }
-    }
-
     fn sides(&self) -> (f64, f64, f64, f64) {
         (self.left, self.top, self.right, self.bottom)
     }
