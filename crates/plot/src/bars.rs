@@ -43,7 +43,9 @@ pub struct Bar {
     pub fill: Fill,
     /// The value in words, right of the bars; where there is no bar, in its place.
     pub text: String,
-    /// Whether the text is loud.
+    /// A number beside the text, set flush right so that a column of them lines up; may be empty.
+    pub number: String,
+    /// Whether both are loud.
     pub bold: bool,
 }
 
@@ -60,6 +62,7 @@ impl Bar {
             limit: None,
             fill: Fill::Light,
             text: text.into(),
+            number: String::new(),
             bold: false,
         }
     }
@@ -151,13 +154,13 @@ impl Bars {
                 .iter()
                 .map(|bar| Type::LABEL.width(&bar.label).max(Type::SMALL.width(&bar.detail))),
         )
-        .min(0.36 * self.width);
+        .clamp(60.0, 0.37 * self.width);
         let text_width = widest(
             &mut self
                 .bars
                 .iter()
                 .filter(|bar| bar.value.is_some())
-                .map(|bar| face(bar).width(&bar.text)),
+                .map(|bar| face(bar).width(&bar.text) + number_width(bar)),
         )
         .min(0.3 * self.width);
         let left = EDGE + label_width + 10.0;
@@ -300,6 +303,14 @@ impl Bars {
     }
 }
 
+/// Width of the number with the room before it.
+fn number_width(bar: &Bar) -> f64 {
+    match face(bar).width(&bar.number) {
+        0.0 => 0.0,
+        width => width + 10.0,
+    }
+}
+
 fn face(bar: &Bar) -> Type {
     Type {
         bold: bar.bold,
@@ -310,7 +321,16 @@ fn face(bar: &Bar) -> Type {
 fn draw_row(svg: &mut Svg, row: &Row<'_>, map: &Map, width: f64, remarks: &mut Vec<String>) {
     let bar = row.bar;
     if row.heading {
-        let heading = font::fit(&bar.group, Type::HEAD.size, true, map.px_from - EDGE - 8.0);
+        let heading = font::fit(&bar.group, Type::HEAD.size, true, width - 2.0 * EDGE);
+        // It may reach over the grid.
+        svg.tag("rect")
+            .tone(Tone::Paper)
+            .num("x", EDGE)
+            .num("y", row.top - 16.0)
+            .num("width", Type::HEAD.width(&heading) + 3.0)
+            .num("height", 14.0)
+            .attr("fill", "currentColor")
+            .end();
         svg.text((EDGE, row.top - 5.0), Anchor::Start, Type::HEAD, &heading);
     }
     let mut base = row.top + 10.0;
@@ -340,13 +360,19 @@ fn draw_row(svg: &mut Svg, row: &Row<'_>, map: &Map, width: f64, remarks: &mut V
         );
         return;
     };
-    let text = font::fit(
-        &bar.text,
-        Type::LABEL.size,
-        bar.bold,
-        width - EDGE - map.px_to - 7.0,
-    );
-    svg.text((map.px_to + 8.0, row.top + 10.0), Anchor::Start, face(bar), &text);
+    let room = width - EDGE - map.px_to - 7.0 - number_width(bar);
+    let text = font::fit(&bar.text, Type::LABEL.size, bar.bold, room);
+    if !text.is_empty() {
+        svg.text((map.px_to + 8.0, row.top + 10.0), Anchor::Start, face(bar), &text);
+    }
+    if !bar.number.is_empty() {
+        svg.text(
+            (width - EDGE, row.top + 10.0),
+            Anchor::End,
+            face(bar),
+            &bar.number,
+        );
+    }
     let (Some(from), Some(to)) = (map.at(bar.from), map.at(value)) else {
         remarks.push(format!(
             "The value of {} is not finite; it has no bar.",
@@ -410,7 +436,9 @@ fn draw_row(svg: &mut Svg, row: &Row<'_>, map: &Map, width: f64, remarks: &mut V
     if let Some(x) = bar.limit.and_then(|limit| map.at(limit)) {
         if x >= map.px_from && x <= map.px_to {
             let (from, to) = ((x, middle - 0.5 * BAR - 3.0), (x, middle + 0.5 * BAR + 3.0));
-            svg.line(from, to, Tone::Ink, 2.2, Dash::Solid);
+            // The rim keeps it apart from a dark bar.
+            svg.line(from, to, Tone::Paper, 5.0, Dash::Solid);
+            svg.line(from, to, Tone::Ink, 2.0, Dash::Solid);
         }
     }
     svg.close();

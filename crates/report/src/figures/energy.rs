@@ -5,7 +5,7 @@ use tidewall_plot::number::quantity;
 use tidewall_plot::{Axis, Bar, Bars, Cell, Figure, Fill, Table, Words};
 use tidewall_study::Study;
 
-use super::text::{corner, percent};
+use super::text::{corner, percent, short_corner};
 
 /// Smallest share that has a row of its own.
 const LEAST: f64 = 0.01;
@@ -54,18 +54,16 @@ pub fn energy(study: &Study, assessment: &Assessment) -> Option<Figure> {
                 corner(&run.corner).into(),
             ]);
         }
-        let group = format!("{}: {}", case.id, quantity(total, "J", 3));
+        let at = short_corner(&run.corner);
+        let group = format!("{}: {} at {at}", case.id, quantity(total, "J", 3));
         let (large, small): (Vec<_>, Vec<_>) = order
             .into_iter()
             .partition(|element| share(element.energy_j) >= LEAST);
         let row = |label: String, energy: f64, fill: Fill| Bar {
             group: group.clone(),
             fill,
-            ..Bar::new(
-                label,
-                Some(100.0 * share(energy)),
-                format!("{}, {}", quantity(energy, "J", 3), percent(share(energy))),
-            )
+            number: percent(share(energy)),
+            ..Bar::new(label, Some(100.0 * share(energy)), quantity(energy, "J", 3))
         };
         let rest: f64 = small.iter().map(|element| element.energy_j).sum();
         for (k, element) in large.iter().enumerate() {
@@ -103,6 +101,14 @@ pub fn energy(study: &Study, assessment: &Assessment) -> Option<Figure> {
         alt.join(" "),
     );
     Some(chart.figure(words, table))
+}
+
+/// Three digits, but no more than a tenth of a kelvin.
+fn kelvins(value: f64) -> String {
+    if value.abs() < 0.05 {
+        return "below 0.1 K".to_owned();
+    }
+    quantity((10.0 * value).round() / 10.0, "K", 3)
 }
 
 /// Rise of each part's junction against what its ratings allow, at the worst corner. `None` where no part has a junction
@@ -144,9 +150,9 @@ pub fn junctions(assessment: &Assessment) -> Option<Figure> {
         ]);
         let text = match (check.value, check.limit) {
             (Some(value), Some(limit)) => {
-                format!("{} of {}", quantity(value, "K", 3), quantity(limit, "K", 3))
+                format!("{} of {}", kelvins(value), kelvins(limit))
             }
-            (Some(value), None) => format!("{}, limit unknown", quantity(value, "K", 3)),
+            (Some(value), None) => format!("{}, limit unknown", kelvins(value)),
             _ => {
                 let missing = check.missing.as_deref().unwrap_or(&check.why);
                 format!("{}: needs {missing}", check.verdict.word().to_uppercase())
@@ -158,7 +164,7 @@ pub fn junctions(assessment: &Assessment) -> Option<Figure> {
             check.verdict.word()
         ));
         bars.push(Bar {
-            detail: check.corner.as_ref().map(corner).unwrap_or_default(),
+            detail: check.corner.as_ref().map(short_corner).unwrap_or_default(),
             limit: check.limit,
             fill: match check.verdict {
                 Verdict::Fail => Fill::Solid,

@@ -4,10 +4,10 @@ use tidewall_assess::result::{Assessment, CheckResult, Verdict};
 use tidewall_plot::{At, Axis, Bar, Bars, Cell, Dash, Figure, Fill, Mark, Style, Table, Tone, Words};
 use tidewall_study::Study;
 
-use super::text::{check_title, corner, count, percent};
+use super::text::{check_title, corner, count, percent, short_corner};
 
 /// Rows that a page holds.
-const MOST: usize = 26;
+const MOST: usize = 24;
 
 /// Margin of each check at its worst corner as a bar, worst first, with the verdict in words.
 pub fn margins(study: &Study, assessment: &Assessment) -> Figure {
@@ -73,14 +73,15 @@ fn bar(check: &CheckResult) -> Bar {
     };
     let verdict = check.verdict.word().to_uppercase();
     let text = match check.margin {
-        Some(margin) => format!("{verdict}  {}", percent(margin)),
+        Some(_) => verdict,
         None => match &check.missing {
             Some(missing) => format!("{verdict}: needs {missing}"),
             None => format!("{verdict}: {}", check.why),
         },
     };
     Bar {
-        detail: check.corner.as_ref().map(corner).unwrap_or_default(),
+        detail: check.corner.as_ref().map(short_corner).unwrap_or_default(),
+        number: check.margin.map(percent).unwrap_or_default(),
         fill: match check.verdict {
             Verdict::Fail => Fill::Solid,
             Verdict::Marginal | Verdict::Unknown => Fill::Hatched,
@@ -103,9 +104,12 @@ fn alt(shown: &[&CheckResult], all: &[&CheckResult]) -> String {
     );
     for check in shown.iter().take(5) {
         let bar = bar(check);
-        text.push_str(&format!(" {}: {}", bar.label, bar.text.replace("  ", ", ")));
-        if !bar.detail.is_empty() {
-            text.push_str(&format!(" ({})", bar.detail));
+        text.push_str(&format!(" {}: {}", bar.label, bar.text));
+        if !bar.number.is_empty() {
+            text.push_str(&format!(" {}", bar.number));
+        }
+        if let Some(at) = &check.corner {
+            text.push_str(&format!(" ({})", corner(at)));
         }
         text.push('.');
     }

@@ -39,6 +39,36 @@ pub(super) fn corner(corner: &Corner) -> String {
     words.join(", ")
 }
 
+/// The same in fewer words yet, for small print in one line.
+pub(super) fn short_corner(corner: &Corner) -> String {
+    let mut words = vec![quantity(corner.ambient_c, "°C", 3)];
+    if let Some(part) = corner.part {
+        let word = match part {
+            PartSet::UnlikeLines => "unlike lines",
+            PartSet::UnlikeLinesMirrored => "unlike lines mirrored",
+            part => part.word(),
+        };
+        words.push(format!("parts {word}"));
+    }
+    match (corner.stress_tolerance, corner.stress_factor) {
+        (Some(StressSet::BlindSpot), Some(factor)) => words.push(format!("blind spot {}", percent(factor))),
+        (Some(StressSet::Drawn), Some(factor)) => words.push(format!("generator {}", percent(factor))),
+        (Some(stress), _) => words.push(format!("generator {}", stress.word())),
+        (None, _) => {}
+    }
+    if let Some(sign) = corner.polarity {
+        let sign = match sign {
+            Polarity::Positive => "+",
+            Polarity::Negative => "−",
+        };
+        let supply = corner
+            .supply_v
+            .map(|volts| format!(", line {}", quantity(volts, "V", 3)));
+        words.push(format!("{sign}{}", supply.unwrap_or_default()));
+    }
+    words.join(", ")
+}
+
 /// A share in percent with three digits at most.
 pub(super) fn percent(share: f64) -> String {
     let percent = 100.0 * share;
@@ -53,7 +83,7 @@ pub(super) fn percent(share: f64) -> String {
 /// Title of a check, as `explain` has it.
 pub(super) fn check_title(check: &str) -> &str {
     let known = ALL.iter().find(|explanation| explanation.check == check);
-    known.map_or(check, |explanation| explanation.title)
+    known.map_or(check, |explanation| explanation.title.trim_end_matches('?'))
 }
 
 /// A list in words: "a, b and c".

@@ -15,6 +15,8 @@ use super::text::{corner, list};
 /// Nodes between the stages that are drawn, and elements whose current is.
 const MOST_NODES: usize = 3;
 const MOST_CURRENTS: usize = 4;
+/// Peaks that differ by less than this share are alike.
+const LIKE: f64 = 0.03;
 /// A front is shown on its own when the run is at least so many times longer.
 const LONGER: f64 = 8.0;
 
@@ -68,7 +70,8 @@ struct View<'a> {
     outer: Vec<Series<'a>>,
     pin: Vec<Series<'a>>,
     currents: Vec<Series<'a>>,
-    left_out: usize,
+    /// Nodes that are in the data only.
+    hidden: Vec<Series<'a>>,
     limits: Vec<(f64, String)>,
     front: Option<f64>,
 }
@@ -111,20 +114,29 @@ impl<'a> View<'a> {
         }
         // The highest nodes between: those that a stage still has to bring down.
         between.sort_by(|a, b| b.peak.0.abs().total_cmp(&a.peak.0.abs()));
-        let left_out = between.len().saturating_sub(MOST_NODES);
-        between.truncate(MOST_NODES);
+        // A node whose peak is that of one drawn already would only thicken its line.
+        let (mut drawn, mut hidden): (Vec<Series<'a>>, Vec<Series<'a>>) = (Vec::new(), Vec::new());
+        for node in between {
+            let like = |other: &Series<'_>| (node.peak.0 - other.peak.0).abs() < LIKE * other.peak.0.abs();
+            let known = outer.iter().chain(&pin).chain(&drawn).any(like);
+            if known || drawn.len() == MOST_NODES {
+                hidden.push(node);
+            } else {
+                drawn.push(node);
+            }
+        }
         let strokes = [(Dash::Solid, 1.6), (Dash::DashDot, 1.4), (Dash::Dotted, 1.8)];
-        for (line, (dash, width)) in between.iter_mut().zip(strokes) {
+        for (line, (dash, width)) in drawn.iter_mut().zip(strokes) {
             line.style = Style::stroke(Tone::Mute, dash, width);
         }
-        outer.extend(between);
+        outer.extend(drawn);
         let mut view = View {
             study,
             times,
             outer,
             pin,
             currents: currents(outcome, recording, &series),
-            left_out,
+            hidden,
             limits: Vec::new(),
             front: None,
         };
@@ -248,11 +260,7 @@ impl<'a> View<'a> {
     fn outer_panel(&self, until: Option<f64>) -> Panel {
         let all: Vec<&Series<'_>> = self.outer.iter().chain(&self.pin).collect();
         let axis = Axis::linear("Voltage", "V").from_zero();
-        let mut panel = self.panel("Through the ladder", axis, &all, until).height(150.0);
-        if self.left_out > 0 && until.is_none() {
-            panel.note(format!("{} further nodes are in the data.", self.left_out));
-        }
-        panel
+        self.panel("Through the ladder", axis, &all, until).height(150.0)
     }
 
     fn pin_panel(&self, until: Option<f64>) -> Panel {
@@ -321,7 +329,8 @@ impl<'a> View<'a> {
     }
 
     fn table(&self) -> Table {
-        let volts = self.outer.iter().chain(&self.pin).map(|series| (series, "V"));
+        let nodes = self.outer.iter().chain(&self.hidden).chain(&self.pin);
+        let volts = nodes.map(|series| (series, "V"));
         let all: Vec<(&Series<'_>, &str)> = volts
             .chain(self.currents.iter().map(|series| (series, "A")))
             .collect();

@@ -18,7 +18,7 @@ use super::text::{corner, list};
 /// Points of a band per decade of current.
 const PER_DECADE: i32 = 8;
 /// Decades of current below the largest that a window shows.
-const DECADES: i32 = 5;
+const DECADES: i32 = 4;
 
 /// A way through the port: which conductors, and which sign.
 #[derive(Clone, Copy, PartialEq)]
@@ -120,11 +120,25 @@ fn ways(study: &Study) -> Vec<Way> {
             (left_wall(study, way).map(f64::abs), right)
         };
         let symmetrical = matches!(study.port.kind, PortKind::Ac) || between_lines;
-        if one_sided || (!symmetrical && walls(false) != walls(true)) {
+        if one_sided || (!symmetrical && !alike(&walls(false), &walls(true))) {
             ways.push(way(true));
         }
     }
     ways
+}
+
+/// Left wall, then level and duration of each right one.
+type Walls = (Option<f64>, Vec<(f64, f64)>);
+
+/// Whether walls of both signs are the same but for a few percent.
+fn alike(one: &Walls, other: &Walls) -> bool {
+    let near = |a: f64, b: f64| (a - b).abs() <= 0.05 * a.abs().max(b.abs());
+    let left = match (one.0, other.0) {
+        (Some(a), Some(b)) => near(a, b),
+        (a, b) => a.is_none() && b.is_none(),
+    };
+    let mut pairs = one.1.iter().zip(&other.1);
+    left && one.1.len() == other.1.len() && pairs.all(|(a, b)| near(a.0, b.0) && a.1 == b.1)
 }
 
 /// Level in volts up to which nothing may conduct.
@@ -436,7 +450,8 @@ impl Window<'_> {
         Ok(items)
     }
 
-    /// Largest current of each stress with the largest voltage of the same run, cold and low, hot and high.
+    /// Highest voltage of each stress with the largest current of the same run, for the lowest and the highest parts. A
+    /// run with more current but less voltage is one in which that current charges the part's capacitance.
     fn simulated(&self, names: &[String]) -> Vec<Operating> {
         let wanted = if self.way.negative {
             Polarity::Negative
@@ -455,7 +470,9 @@ impl Window<'_> {
                         continue;
                     }
                     for element in run.elements.iter().filter(|one| names.contains(&one.name)) {
-                        let more = best.as_ref().is_none_or(|known| element.peak_a > known.amps);
+                        let more = best
+                            .as_ref()
+                            .is_none_or(|known| element.peak_v > known.volts.abs());
                         if more && element.peak_a > 0.0 && element.peak_v.is_finite() {
                             best = Some(Operating {
                                 stress: case.id.clone(),
