@@ -1,5 +1,9 @@
 //! Drawings of ladders, from a neutral description: symbols after IEC 60617, drawn here.
 
+mod draw;
+mod symbols;
+
+use crate::chart::WIDTH;
 use crate::figure::{Figure, Words};
 use crate::svg::{Svg, document};
 use crate::table::Table;
@@ -100,17 +104,75 @@ pub struct Ladder {
 }
 
 impl Ladder {
-    /// Draws it. Each stage is a group with `data-stage` (counted from 0), each gap between stages one with `data-insert`
-    /// (the number that a stage put there would get).
+    /// Draws it. Each stage is a group with `data-stage` (counted from 0) that a page may mark or make reachable by keyboard;
+    /// each gap between stages is one with `data-insert`: the number that a stage put there would get.
     pub fn figure(&self, id: &str, title: &str) -> Figure {
-        let words = Words::new(id, title, "", "");
-        let svg = document(
-            &words.id,
-            &words.title,
-            &words.alt,
-            (640.0, 100.0),
-            Svg::default(),
+        let words = Words::new(
+            id,
+            title,
+            "From the connector on the left to the protected circuit on the right. Symbols after IEC 60617; a flat clamp is a \
+             breakdown diode within a frame.",
+            self.words(),
         );
-        words.figure(svg, Table::default())
+        let mut table = Table::new(&[
+            ("stage", ""),
+            ("name", ""),
+            ("what it is", ""),
+            ("where", ""),
+            ("values", ""),
+        ]);
+        for (k, stage) in self.stages.iter().enumerate() {
+            table.row([
+                ((k + 1) as f64).into(),
+                stage.name.clone().into(),
+                stage.words.clone().into(),
+                stage.place.words(self.lines).into(),
+                stage.values.join(", ").into(),
+            ]);
+        }
+        let mut body = Svg::default();
+        let height = draw::draw(&mut body, self);
+        let svg = document(&words.id, &words.title, &words.alt, (WIDTH, height), body);
+        words.figure(svg, table)
+    }
+
+    /// The ladder in words.
+    fn words(&self) -> String {
+        let count = match self.stages.len() {
+            1 => "1 stage".to_owned(),
+            count => format!("{count} stages"),
+        };
+        let mut text = format!("Ladder of {count} from the connector to {}.", self.pin);
+        for (k, stage) in self.stages.iter().enumerate() {
+            text.push_str(&format!(
+                " {}: {}, {}, {}",
+                k + 1,
+                stage.name,
+                stage.words,
+                stage.place.words(self.lines)
+            ));
+            if !stage.values.is_empty() {
+                text.push_str(&format!(" ({})", stage.values.join(", ")));
+            }
+            text.push('.');
+        }
+        text
+    }
+}
+
+impl Place {
+    /// Where it is, in words.
+    fn words(self, lines: usize) -> &'static str {
+        match (self, lines) {
+            (Place::Series, 2) => "in each line",
+            (Place::Series, _) => "in the line",
+            (Place::SeriesFirst, _) => "in the first line",
+            (Place::SeriesSecond, _) => "in the second line",
+            (Place::ShuntReturn, 2) => "from each line to earth",
+            (Place::ShuntReturn, _) => "from the line to its return",
+            (Place::ShuntFirst, _) => "from the first line to earth",
+            (Place::ShuntSecond, _) => "from the second line to earth",
+            (Place::ShuntBetween, _) => "between the lines",
+        }
     }
 }
