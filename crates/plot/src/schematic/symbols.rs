@@ -178,7 +178,7 @@ pub(super) fn draw(svg: &mut Svg, symbol: Symbol, mut pen: Pen) {
             pen.lines(&[(-9.0, 6.0), (2.0, 4.0), (8.0, -7.0)]);
         }
     }
-    let dot = (symbol == Symbol::GasTube).then(|| pen.at(6.5, 7.5));
+    let dot = (symbol == Symbol::GasTube).then(|| pen.at(8.0, 3.6));
     // Letters stay upright and beside the body.
     let letter = letter.map(|(text, (u, v))| {
         let (x, y) = pen.at(u, v);
