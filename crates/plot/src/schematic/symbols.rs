@@ -137,6 +137,8 @@ pub(super) fn draw(svg: &mut Svg, symbol: Symbol, mut pen: Pen) {
             pen.rect(14.0, 5.0);
         }
         Symbol::Ptc | Symbol::Varistor => {
+            // Alike both ways; its letter stays on the side away from the label.
+            pen.turned = false;
             pen.leads(14.0);
             pen.rect(14.0, 5.0);
             pen.lines(&[(-17.0, 11.0), (-11.0, 11.0), (13.0, -11.0)]);

@@ -82,15 +82,17 @@ pub fn design_window(study: &Study, assessment: &Assessment, traces: Option<&Tra
     }
     let last = panels.last_mut()?;
     last.notes.extend(restriction(assessment));
-    let words = Words::new(
-        "design-window",
-        "Design window",
-        "Left wall: what the protector must not conduct at. Right wall: what the pin withstands. Bands: each protector's own \
-characteristic from the lowest to the highest part over the ambient range, at fixed junction temperature. Points: each \
-         part at the instant of its largest current in each stress, cold and hot, lowest and highest parts; heating moves \
-         them off the band, and lead and tracks add to what the pin sees.",
-        alt.join(" "),
-    );
+    let mut caption = "Left wall: what the protector must not conduct at. Right wall: what the pin withstands. Bands: each \
+         protector's own characteristic from the lowest to the highest part over the ambient range, at fixed junction \
+         temperature. Points: each part at the instant of its largest current in each stress, cold and hot, lowest and \
+         highest parts; heating moves them off the band, and lead and tracks add to what the pin sees."
+        .to_owned();
+    if shunts(study).count() > 1 {
+        caption.push_str(
+            " A protector with series elements behind it may stand beyond the right wall: the pin does not see its voltage.",
+        );
+    }
+    let words = Words::new("design-window", "Design window", caption, alt.join(" "));
     Some(Chart::of(panels).figure(words, table))
 }
 
