@@ -138,8 +138,8 @@ fn protectors(study: &Study) -> Vec<(String, Across)> {
     shunts.flatten().collect()
 }
 
-/// Operating points of every protector: for each stress, polarity, ambient, and lowest and highest parts, in the run of
-/// largest current among those that the assessment holds.
+/// Operating points of every protector: for each stress, polarity, ambient, and lowest and highest parts, in that run of the
+/// assessment in which the protectors take most energy.
 pub fn operating_points(study: &Study, assessment: &Assessment, options: &Options) -> Vec<OperatingPoint> {
     let protectors = protectors(study);
     let recording = recording(options);
@@ -157,19 +157,19 @@ pub fn operating_points(study: &Study, assessment: &Assessment, options: &Option
     found.into_iter().flatten().collect()
 }
 
-/// For each combination of ambient, parts and polarity the corner of largest current through a protector.
+/// For each combination of ambient, parts and polarity the corner in which the protectors take most energy.
 fn corners_of(
     study: &Study,
     assessment: &Assessment,
     stress: usize,
     protectors: &[(String, Across)],
 ) -> Vec<Case> {
-    let current = |run: &TransientResult| {
+    let energy = |run: &TransientResult| -> f64 {
         let own = run.elements.iter().filter(|element| {
             let mut known = protectors.iter();
             known.any(|(name, _)| *name == element.name)
         });
-        own.map(|element| element.peak_a).fold(0.0, f64::max)
+        own.map(|element| element.energy_j).sum()
     };
     let mut best: Vec<(f64, Corner)> = Vec::new();
     for run in &assessment.transients {
@@ -184,11 +184,11 @@ fn corners_of(
                 && other.part == corner.part
                 && other.polarity == corner.polarity
         };
-        let amps = current(run);
+        let joules = energy(run);
         match best.iter_mut().find(|(_, other)| same(other)) {
-            Some(known) if known.0 >= amps => {}
-            Some(known) => *known = (amps, corner),
-            None => best.push((amps, corner)),
+            Some(known) if known.0 >= joules => {}
+            Some(known) => *known = (joules, corner),
+            None => best.push((joules, corner)),
         }
     }
     let corners = best.into_iter();
