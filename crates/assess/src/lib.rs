@@ -118,7 +118,8 @@ fn judge(study: &Study, cases: &[Case], results: Vec<Result<CaseOutcome, CaseErr
     }
 }
 
-fn transient(study: &Study, outcome: &CaseOutcome) -> TransientResult {
+/// A finished corner as the result contract tells it.
+pub fn transient(study: &Study, outcome: &CaseOutcome) -> TransientResult {
     use tidewall_ladder::ProbeRole;
     let run = &outcome.outcome;
     let peak = |wanted: fn(ProbeRole) -> bool| {

@@ -8,6 +8,7 @@ use serde::Serialize;
 use tidewall_extract::readers::ReadFault;
 use tidewall_parts::LibraryError;
 use tidewall_parts::import::ImportError;
+use tidewall_report::words::harmless;
 use tidewall_study::StudyError;
 
 use crate::args::Format;
@@ -154,7 +155,7 @@ impl Failure {
     /// Writes the error to standard error.
     pub fn report(&self, format: Format) {
         let text = match format {
-            Format::Text => output::harmless(&self.text),
+            Format::Text => harmless(&self.text),
             Format::Json => serde_json::to_string(&self.report).unwrap_or_else(|_| self.text.clone()),
         };
         // There is nowhere left to report that standard error is closed.
