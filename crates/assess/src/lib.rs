@@ -19,6 +19,7 @@ pub mod result;
 mod shape;
 pub mod simulate;
 pub mod text;
+pub mod traces;
 
 use tidewall_study::Study;
 use tidewall_transient::Options;
@@ -118,7 +119,8 @@ fn judge(study: &Study, cases: &[Case], results: Vec<Result<CaseOutcome, CaseErr
     }
 }
 
-fn transient(study: &Study, outcome: &CaseOutcome) -> TransientResult {
+/// A finished corner as the result contract tells it.
+pub fn transient(study: &Study, outcome: &CaseOutcome) -> TransientResult {
     use tidewall_ladder::ProbeRole;
     let run = &outcome.outcome;
     let peak = |wanted: fn(ProbeRole) -> bool| {
@@ -160,11 +162,7 @@ fn transient(study: &Study, outcome: &CaseOutcome) -> TransientResult {
                     peak_a: log.amps.size(),
                     energy_j: log.energy_j,
                     i2t_a2s: log.i2t_a2s,
-                    peak_junction_c: log.peak_junction_c.filter(|_| {
-                        outcome
-                            .protector(&outcome.names[element])
-                            .is_some_and(|protector| !protector.thermal.is_empty())
-                    }),
+                    peak_junction_c: log.peak_junction_c.filter(|_| outcome.has_junction(element)),
                 }
             })
             .collect(),

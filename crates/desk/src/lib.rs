@@ -1,6 +1,7 @@
 //! What command line and workbench share: studies with the library behind them, and edits of study files.
 
 pub mod candidates;
+pub mod edit;
 pub mod failure;
 pub mod file;
 pub mod folder;

@@ -21,14 +21,17 @@ const LAYERS: &[&[&str]] = &[
 /// Libraries that belong to certain layers: (dependency, crates that may use it).
 const PLACES: &[(&str, &[&str])] = &[
     ("rayon", &["assess"]),
-    ("toml", &["study", "parts", "dev"]),
+    ("toml", &["study", "parts", "report", "dev"]),
     ("csv", &["study", "parts", "cli"]),
     ("rusqlite", &["parts"]),
     ("calamine", &["parts"]),
-    ("rust_xlsxwriter", &["parts"]),
+    ("rust_xlsxwriter", &["parts", "report"]),
     ("clap", &["cli"]),
     ("indicatif", &["cli"]),
-    ("serde_json", &["assess", "parts", "cli"]),
+    ("serde_json", &["assess", "parts", "report", "cli"]),
+    ("typst", &["pdf"]),
+    ("typst-layout", &["pdf"]),
+    ("typst-pdf", &["pdf"]),
 ];
 
 fn dependencies(table: &toml::Table) -> Vec<String> {

@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use tidewall_assess::result::Assessment;
 use tidewall_study::Study;
 use tidewall_transient::Options;
-use tokio::sync::Semaphore;
+use tokio::sync::{Notify, Semaphore};
 
 use crate::events::Event;
 use crate::state::App;
@@ -38,6 +38,8 @@ pub enum Judgement {
 pub struct Judge {
     known: Mutex<Known>,
     permits: Arc<Semaphore>,
+    /// Told whenever an assessment ends.
+    news: Notify,
 }
 
 #[derive(Debug, Default)]
@@ -52,6 +54,7 @@ impl Default for Judge {
         Judge {
             known: Mutex::default(),
             permits: Arc::new(Semaphore::new(AT_ONCE)),
+            news: Notify::new(),
         }
     }
 }
@@ -116,6 +119,20 @@ pub fn judgement(app: &App, name: &str, study: &Arc<Study>) -> Judgement {
     begun
 }
 
+/// Ends when the assessment of that digest is no longer running.
+pub async fn finished(app: &App, digest: &str) {
+    loop {
+        let news = app.judge().news.notified();
+        tokio::pin!(news);
+        // Registered before looking, or the end could fall between.
+        news.as_mut().enable();
+        if !matches!(app.judge().get(digest), Some(Judgement::Running { .. })) {
+            return;
+        }
+        news.await;
+    }
+}
+
 fn run(app: &App, name: &str, study: &Study) {
     let progress = |done: usize, all: usize| {
         // Some tens of events are enough for a bar.
@@ -135,4 +152,5 @@ fn run(app: &App, name: &str, study: &Study) {
         Err(_) => Judgement::Broken,
     };
     app.judge().put(&study.digest, judgement);
+    app.judge().news.notify_waiters();
 }

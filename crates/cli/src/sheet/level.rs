@@ -1,8 +1,8 @@
 //! The section of the highest survived levels.
 
 use tidewall_assess::level::{HighestLevel, LevelOutcome};
+use tidewall_report::words::number::{corner_words, significant};
 
-use super::number::{corner_words, significant};
 use super::page::{Page, Style};
 use super::place;
 

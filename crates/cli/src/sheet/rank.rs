@@ -2,11 +2,11 @@
 
 use tidewall_assess::rank::{Candidate, CheckLine, Placed, Ranking, ShortListed, Standing};
 use tidewall_assess::result::Verdict;
+use tidewall_report::words::draws::in_words;
+use tidewall_report::words::number::{corner_words, in_one_unit, percent};
 use tidewall_study::Study;
 use tidewall_units::{Ohms, Quantity};
 
-use super::draws::in_words;
-use super::number::{corner_words, in_one_unit, percent};
 use super::page::{Page, Style};
 use super::style;
 use super::table::{Align, Table, plain};

@@ -2,9 +2,9 @@
 
 use tidewall_assess::requirement::{Demand, Requirement, StressDemand};
 use tidewall_assess::result::Bound;
+use tidewall_report::words::number::{corner_words, in_one_unit};
 use tidewall_units::{Amps, Joules, Ohms, Quantity, Volts};
 
-use super::number::{corner_words, in_one_unit};
 use super::page::{Page, Style};
 use super::table::{Align, Table, plain};
 

@@ -2,12 +2,12 @@
 
 use tidewall_assess::plan::{Peak, PlaceKind, Reading, ShotGroup, StressTest, setting};
 use tidewall_assess::result::Polarity;
+use tidewall_report::words::number::in_one_unit;
+use tidewall_report::words::plan::level;
 use tidewall_units::{Hertz, Quantity, Seconds, Volts};
 
-use super::{level, plain};
-use crate::sheet::number::in_one_unit;
 use crate::sheet::page::{Page, Style};
-use crate::sheet::table::{Align, Table};
+use crate::sheet::table::{Align, Table, plain};
 
 /// A reading of the sheet's table: the largest of the lines of a pair.
 fn largest<'a>(group: &'a ShotGroup, head: &Head) -> Option<&'a Reading> {
