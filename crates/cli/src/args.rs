@@ -8,6 +8,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::extract::args::ExtractArgs;
 use crate::parts::args::PartsArgs;
+use crate::report::args::ReportArgs;
 
 const STATUS: &str = "\
 Exit status:
@@ -56,6 +57,8 @@ pub enum Command {
     Extract(ExtractArgs),
     /// Plan the laboratory test of a study, with what each shot will show
     Plan(PlanArgs),
+    /// Write the note that a customer gets: PDF and HTML
+    Report(ReportArgs),
     /// Begin a study for a kind of port
     New(NewArgs),
     /// Look into the parts library, and change it
@@ -288,6 +291,8 @@ pub enum Output {
     Fit,
     /// `tidewall plan --format json`
     Plan,
+    /// `tidewall report --format json`
+    Report,
     /// `tidewall new --format json`
     New,
     /// `tidewall explain --format json`

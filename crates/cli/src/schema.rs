@@ -7,6 +7,7 @@ use tidewall_assess::plan::TestPlan;
 use tidewall_assess::rank::Ranking;
 use tidewall_extract::family::Fit;
 use tidewall_parts::wire::PartsExport;
+use tidewall_report::outputs::ReportOutput;
 
 use crate::args::{Output, SchemaArgs};
 use crate::check::CheckOutput;
@@ -31,6 +32,7 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
         Output::Correlation => schema_for!(Correlation),
         Output::Fit => schema_for!(Fit),
         Output::Plan => schema_for!(TestPlan),
+        Output::Report => schema_for!(ReportOutput),
         Output::New => schema_for!(NewOutput),
         Output::Explain => schema_for!(ExplainOutput),
         Output::Parts => schema_for!(PartsOutput),

@@ -121,6 +121,8 @@ pub mod head {
     pub const FAMILY: &str = "Family";
     pub const REASON: &str = "Why";
     pub const CURRENT: &str = "Current";
+    pub const CLAMPS: &str = "Clamps at";
+    pub const AMBIENT: &str = "Ambient";
     pub const ENERGY: &str = "Energy";
     pub const SHARE: &str = "Share";
     pub const JUNCTION: &str = "Junction";
@@ -314,3 +316,10 @@ pub const SAME_BYTES: &str = "The same files, arguments and version of the progr
 // Template.
 pub const LOGO: &str = "Logo";
 pub const CLOSING: &str = "Terms";
+
+// Parts compared.
+pub const VERDICTS: &str = "Verdicts and what decides them";
+pub const DATA: &str = "Data";
+pub const UNDER_STRESS: &str = "At the currents that really flow";
+pub const UNDER_STRESS_TABLE: &str = "The largest over tolerances, polarities and supply";
+pub const CALCULATED: &str = "A calculated pass is not a certified pass: the laboratory test decides.";

@@ -32,7 +32,7 @@ pub struct Request<'a> {
     /// The stage that `against` is meant for; every shunt stage otherwise.
     pub at: Option<String>,
     /// Called from any thread with what is being done and how far it is.
-    pub progress: &'a (dyn Fn(&str, usize, usize) + Sync),
+    pub progress: &'a (dyn Fn(&'static str, usize, usize) + Sync),
 }
 
 /// What the alternatives in one stage came to.

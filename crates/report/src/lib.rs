@@ -8,7 +8,9 @@ pub mod document;
 mod english;
 pub mod gather;
 pub mod html;
+pub mod outputs;
 #[cfg(feature = "pdf")]
 pub mod pdf;
+pub mod sheet;
 pub mod template;
 pub mod words;

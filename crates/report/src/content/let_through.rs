@@ -2,7 +2,7 @@
 
 use tidewall_assess::traces::worst_transient;
 use tidewall_study::Study;
-use tidewall_units::{Amps, Joules, Quantity, Volts};
+use tidewall_units::{Amps, Joules, Volts};
 
 use super::protection::quantity;
 use crate::document::{Cell, Section, Table};
