@@ -6,6 +6,7 @@
 pub mod content;
 pub mod document;
 mod english;
+pub mod figures;
 pub mod gather;
 pub mod html;
 pub mod outputs;
