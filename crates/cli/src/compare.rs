@@ -76,7 +76,7 @@ pub fn run(args: &CompareArgs, library: Option<&Path>, format: Format) -> Result
 }
 
 /// The parts of these names, in their order.
-fn named_parts(all: &[Arc<Datasheet>], names: &[String]) -> Result<Vec<Arc<Datasheet>>, Failure> {
+pub fn named_parts(all: &[Arc<Datasheet>], names: &[String]) -> Result<Vec<Arc<Datasheet>>, Failure> {
     let find = |name: &String| {
         all.iter()
             .find(|part| *part.name == **name)

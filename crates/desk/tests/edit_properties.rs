@@ -24,11 +24,14 @@ fn value() -> impl Strategy<Value = Value> {
     prop_oneof![
         any::<bool>().prop_map(Value::Truth),
         any::<i64>().prop_map(Value::Whole),
-        any::<f64>().prop_filter("finite", |number| number.is_finite()).prop_map(Value::Number),
+        any::<f64>()
+            .prop_filter("finite", |number| number.is_finite())
+            .prop_map(Value::Number),
         any::<String>().prop_map(Value::Text),
         "[a-z0-9 µΩ\"'\\\\]{0,12}".prop_map(Value::Text),
         proptest::collection::vec("[ -~]{0,8}".prop_map(Value::Text), 0..3).prop_map(Value::List),
-        ("[a-z]{1,6}", "[ -~]{0,8}").prop_map(|(key, text)| Value::Table(Entry(vec![(key, Value::Text(text))]))),
+        ("[a-z]{1,6}", "[ -~]{0,8}")
+            .prop_map(|(key, text)| Value::Table(Entry(vec![(key, Value::Text(text))]))),
     ]
 }
 
@@ -41,7 +44,13 @@ fn place() -> impl Strategy<Value = String> {
 }
 
 fn edit() -> impl Strategy<Value = Edit> {
-    let list = || prop_oneof![Just("ladder".to_owned()), Just("stress".to_owned()), Just("abc".to_owned())];
+    let list = || {
+        prop_oneof![
+            Just("ladder".to_owned()),
+            Just("stress".to_owned()),
+            Just("abc".to_owned())
+        ]
+    };
     prop_oneof![
         4 => (place(), value()).prop_map(|(at, value)| Edit::Set { at, value }),
         2 => place().prop_map(|at| Edit::Unset { at }),
@@ -57,7 +66,11 @@ fn edit() -> impl Strategy<Value = Edit> {
 
 /// Comments that stand on lines of their own.
 fn comments(text: &str) -> Vec<&str> {
-    let mut lines: Vec<&str> = text.lines().map(str::trim).filter(|line| line.starts_with('#')).collect();
+    let mut lines: Vec<&str> = text
+        .lines()
+        .map(str::trim)
+        .filter(|line| line.starts_with('#'))
+        .collect();
     lines.sort_unstable();
     lines
 }

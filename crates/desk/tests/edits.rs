@@ -64,12 +64,22 @@ fn with(old: &str, new: &str) -> String {
 fn a_value_is_replaced_and_nothing_else() {
     for (at, value, old, new) in [
         ("title", "Two", "\"One\"", "\"Two\""),
-        ("port.ambient", "0 °C to 50 °C", "\"-40 °C to 70 °C\"", "\"0 °C to 50 °C\""),
+        (
+            "port.ambient",
+            "0 °C to 50 °C",
+            "\"-40 °C to 70 °C\"",
+            "\"0 °C to 50 °C\"",
+        ),
         ("stress.0.level", "2 kV", "\"1 kV\"", "\"2 kV\""),
         ("stress.1.level", "4 kV", "'8 kV'", "\"4 kV\""),
         ("ladder.0.series.inductance", "20 nH", "\"15 nH\"", "\"20 nH\""),
         ("ladder.1.shunt", "alder \"33\"", "\"maple-33\"", "'alder \"33\"'"),
-        ("ladder.2.series", "hazel-3", "{ inductance = \"10 nH\" }", "\"hazel-3\""),
+        (
+            "ladder.2.series",
+            "hazel-3",
+            "{ inductance = \"10 nH\" }",
+            "\"hazel-3\"",
+        ),
         ("pin.withstand.0.voltage", "50 V", "\"60 V\"", "\"50 V\""),
     ] {
         assert_eq!(edited(STUDY, &set(at, value)), with(old, new), "{at}");
@@ -96,17 +106,32 @@ fn a_missing_key_goes_behind_the_last_of_its_table() {
     );
     assert_eq!(
         edited(STUDY, &set("pin.failure_current.value", "3 A")),
-        with("\"any\" }]\n", "\"any\" }]\nfailure_current = { value = \"3 A\" }\n")
+        with(
+            "\"any\" }]\n",
+            "\"any\" }]\nfailure_current = { value = \"3 A\" }\n"
+        )
     );
     assert_eq!(edited("", &set("title", "New")), "title = \"New\"\n");
-    assert_eq!(edited("[port]\n", &set("title", "New")), "title = \"New\"\n\n[port]\n");
-    assert_eq!(edited("title = \"a\"", &set("margin", "5 %")), "title = \"a\"\nmargin = \"5 %\"\n");
-    assert_eq!(edited("a.b = 1\n", &set("a.c", Value::Whole(2))), "a.b = 1\na.c = 2\n");
+    assert_eq!(
+        edited("[port]\n", &set("title", "New")),
+        "title = \"New\"\n\n[port]\n"
+    );
+    assert_eq!(
+        edited("title = \"a\"", &set("margin", "5 %")),
+        "title = \"a\"\nmargin = \"5 %\"\n"
+    );
+    assert_eq!(
+        edited("a.b = 1\n", &set("a.c", Value::Whole(2))),
+        "a.b = 1\na.c = 2\n"
+    );
 }
 
 #[test]
 fn a_key_goes_with_its_line_or_its_comma() {
-    assert_eq!(edited(STUDY, &unset("ladder.1.lead")), with("lead = \"2 nH\"\n", ""));
+    assert_eq!(
+        edited(STUDY, &unset("ladder.1.lead")),
+        with("lead = \"2 nH\"\n", "")
+    );
     assert_eq!(
         edited(STUDY, &unset("ladder.0.series.resistance")),
         with("resistance = \"20 mΩ\", ", "")
@@ -123,7 +148,8 @@ fn a_key_goes_with_its_line_or_its_comma() {
 
 #[test]
 fn an_entry_comes_goes_and_moves_with_its_comment() {
-    let clamp = "# The clamp,\n# close to it.\n[[ladder]]\nname = \"D1\"\nshunt = \"maple-33\"\nlead = \"2 nH\"\n\n";
+    let clamp =
+        "# The clamp,\n# close to it.\n[[ladder]]\nname = \"D1\"\nshunt = \"maple-33\"\nlead = \"2 nH\"\n\n";
     let removed = edited(
         STUDY,
         &Edit::Remove {
@@ -159,7 +185,10 @@ fn an_entry_comes_goes_and_moves_with_its_comment() {
             to: 9,
         },
     );
-    assert!(to_end.contains("{ inductance = \"10 nH\" }\n\n# Connector.\n[[ladder]]\n"), "{to_end}");
+    assert!(
+        to_end.contains("{ inductance = \"10 nH\" }\n\n# Connector.\n[[ladder]]\n"),
+        "{to_end}"
+    );
     assert!(to_end.contains("# terminal\n\n[pin]"), "{to_end}");
 }
 
@@ -188,7 +217,10 @@ fn a_list_that_is_not_there_begins_at_the_end() {
 fn lines_keep_their_ends() {
     let text = STUDY.replace('\n', "\r\n");
     let new = edited(&text, &set("stress.0.polarity", "both"));
-    assert!(new.contains("# line to earth\r\npolarity = \"both\"\r\n"), "{new}");
+    assert!(
+        new.contains("# line to earth\r\npolarity = \"both\"\r\n"),
+        "{new}"
+    );
     assert_eq!(new.matches('\n').count(), new.matches("\r\n").count());
 }
 
@@ -223,10 +255,23 @@ fn what_cannot_be_edited_says_why() {
 fn a_whole_text_may_be_anything() {
     let broken = "title = \n\0 [";
     assert_eq!(
-        edited(STUDY, &Edit::Text { text: broken.to_owned() }),
+        edited(
+            STUDY,
+            &Edit::Text {
+                text: broken.to_owned()
+            }
+        ),
         broken
     );
-    assert_eq!(edited("µ", &Edit::Text { text: "Ω".to_owned() }), "Ω");
+    assert_eq!(
+        edited(
+            "µ",
+            &Edit::Text {
+                text: "Ω".to_owned()
+            }
+        ),
+        "Ω"
+    );
 }
 
 #[test]
@@ -237,7 +282,13 @@ fn several_edits_are_one_patch() {
     assert!(new.contains("\"Two\"") && !new.contains("lead") && new.contains("name = \"x\""));
     assert_eq!(patch.inverse().on(&new).as_deref(), Some(STUDY));
     assert!(apply_all(STUDY, &[set("title", "Two"), unset("nothing")]).is_err());
-    assert_eq!(Patch::between("a", "a"), Patch { at: 1, ..Patch::default() });
+    assert_eq!(
+        Patch::between("a", "a"),
+        Patch {
+            at: 1,
+            ..Patch::default()
+        }
+    );
     assert_eq!(patch.on("another text"), None);
 }
 

@@ -37,11 +37,15 @@ pub struct Bar {
     pub value: Option<f64>,
     /// Ends of a range about it, drawn as a whisker.
     pub whisker: Option<(f64, f64)>,
+    /// Its own limit, drawn as a stroke across the row.
+    pub limit: Option<f64>,
     /// Fill.
     pub fill: Fill,
     /// The value in words, right of the bars; where there is no bar, in its place.
     pub text: String,
-    /// Whether the text is loud.
+    /// A number beside the text, set flush right so that a column of them lines up; may be empty.
+    pub number: String,
+    /// Whether both are loud.
     pub bold: bool,
 }
 
@@ -55,8 +59,10 @@ impl Bar {
             from: 0.0,
             value,
             whisker: None,
+            limit: None,
             fill: Fill::Light,
             text: text.into(),
+            number: String::new(),
             bold: false,
         }
     }
@@ -148,13 +154,13 @@ impl Bars {
                 .iter()
                 .map(|bar| Type::LABEL.width(&bar.label).max(Type::SMALL.width(&bar.detail))),
         )
-        .min(0.36 * self.width);
+        .clamp(60.0, 0.37 * self.width);
         let text_width = widest(
             &mut self
                 .bars
                 .iter()
                 .filter(|bar| bar.value.is_some())
-                .map(|bar| face(bar).width(&bar.text)),
+                .map(|bar| face(bar).width(&bar.text) + number_width(bar)),
         )
         .min(0.3 * self.width);
         let left = EDGE + label_width + 10.0;
@@ -171,6 +177,7 @@ impl Bars {
                 .into_iter()
                 .chain(bar.value.map(|_| bar.from))
                 .chain(whisker.into_iter().flatten())
+                .chain(bar.limit)
         });
         let marked = self.marks.iter().filter_map(|mark| match mark.at {
             At::X(value) => Some(value),
@@ -296,6 +303,14 @@ impl Bars {
     }
 }
 
+/// Width of the number with the room before it.
+fn number_width(bar: &Bar) -> f64 {
+    match face(bar).width(&bar.number) {
+        0.0 => 0.0,
+        width => width + 10.0,
+    }
+}
+
 fn face(bar: &Bar) -> Type {
     Type {
         bold: bar.bold,
@@ -306,7 +321,16 @@ fn face(bar: &Bar) -> Type {
 fn draw_row(svg: &mut Svg, row: &Row<'_>, map: &Map, width: f64, remarks: &mut Vec<String>) {
     let bar = row.bar;
     if row.heading {
-        let heading = font::fit(&bar.group, Type::HEAD.size, true, map.px_from - EDGE - 8.0);
+        let heading = font::fit(&bar.group, Type::HEAD.size, true, width - 2.0 * EDGE);
+        // It may reach over the grid.
+        svg.tag("rect")
+            .tone(Tone::Paper)
+            .num("x", EDGE)
+            .num("y", row.top - 16.0)
+            .num("width", Type::HEAD.width(&heading) + 3.0)
+            .num("height", 14.0)
+            .attr("fill", "currentColor")
+            .end();
         svg.text((EDGE, row.top - 5.0), Anchor::Start, Type::HEAD, &heading);
     }
     let mut base = row.top + 10.0;
@@ -336,13 +360,19 @@ fn draw_row(svg: &mut Svg, row: &Row<'_>, map: &Map, width: f64, remarks: &mut V
         );
         return;
     };
-    let text = font::fit(
-        &bar.text,
-        Type::LABEL.size,
-        bar.bold,
-        width - EDGE - map.px_to - 7.0,
-    );
-    svg.text((map.px_to + 8.0, row.top + 10.0), Anchor::Start, face(bar), &text);
+    let room = width - EDGE - map.px_to - 7.0 - number_width(bar);
+    let text = font::fit(&bar.text, Type::LABEL.size, bar.bold, room);
+    if !text.is_empty() {
+        svg.text((map.px_to + 8.0, row.top + 10.0), Anchor::Start, face(bar), &text);
+    }
+    if !bar.number.is_empty() {
+        svg.text(
+            (width - EDGE, row.top + 10.0),
+            Anchor::End,
+            face(bar),
+            &bar.number,
+        );
+    }
     let (Some(from), Some(to)) = (map.at(bar.from), map.at(value)) else {
         remarks.push(format!(
             "The value of {} is not finite; it has no bar.",
@@ -402,6 +432,14 @@ fn draw_row(svg: &mut Svg, row: &Row<'_>, map: &Map, width: f64, remarks: &mut V
             .attr("d", &path)
             .stroke(1.1, Dash::Solid)
             .end();
+    }
+    if let Some(x) = bar.limit.and_then(|limit| map.at(limit)) {
+        if x >= map.px_from && x <= map.px_to {
+            let (from, to) = ((x, middle - 0.5 * BAR - 3.0), (x, middle + 0.5 * BAR + 3.0));
+            // The rim keeps it apart from a dark bar.
+            svg.line(from, to, Tone::Paper, 5.0, Dash::Solid);
+            svg.line(from, to, Tone::Ink, 2.0, Dash::Solid);
+        }
     }
     svg.close();
 }

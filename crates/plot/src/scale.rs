@@ -180,13 +180,15 @@ pub fn ticks(axis: &Axis, (from, to): (f64, f64), wanted: usize) -> Ticks {
 fn linear(low: f64, high: f64, wanted: usize, unit: &str) -> Ticks {
     let (power, letter) = prefix(low.abs().max(high.abs()), unit);
     let span = high - low;
-    let raw = span / wanted.max(2) as f64;
-    let decade = 10f64.powf(raw.log10().floor());
+    let wanted = wanted.max(2) as f64;
+    let decade = 10f64.powf((span / wanted).log10().floor());
+    // The step whose number of marks comes nearest to what is wanted, as a ratio.
+    let miss = |step: f64| (span / step / wanted).ln().abs();
     let (step, parts) = [(1.0, 5), (2.0, 4), (5.0, 5), (10.0, 5)]
         .into_iter()
         .map(|(factor, parts)| (factor * decade, parts))
-        .find(|(step, _)| *step >= raw * (1.0 - 1e-9))
-        .unwrap_or((10.0 * decade, 5));
+        .min_by(|a, b| miss(a.0).total_cmp(&miss(b.0)))
+        .unwrap_or((decade, 5));
     let unit_step = step / 10f64.powi(power);
     // Ten to the minus decimals is at most the step; the bound keeps a strange range from a long label.
     let decimals = (-(unit_step * (1.0 + 1e-9)).log10().floor()).clamp(0.0, 12.0) as usize;

@@ -121,6 +121,8 @@ pub mod head {
     pub const FAMILY: &str = "Family";
     pub const REASON: &str = "Why";
     pub const CURRENT: &str = "Current";
+    pub const CLAMPS: &str = "Clamps at";
+    pub const AMBIENT: &str = "Ambient";
     pub const ENERGY: &str = "Energy";
     pub const SHARE: &str = "Share";
     pub const JUNCTION: &str = "Junction";
@@ -219,7 +221,9 @@ pub fn beside_table(stage: &str) -> String {
 
 /// What was tried.
 pub fn tried(all: usize, hold: usize, unknown: usize, fail: usize) -> String {
-    format!("{all} other parts were judged by the same checks: {hold} hold, {unknown} lack a datum, {fail} fail.")
+    format!(
+        "{all} other parts were judged by the same checks: {hold} hold, {unknown} lack a datum, {fail} fail."
+    )
 }
 
 /// How many are not listed.
@@ -248,7 +252,9 @@ pub fn drawn(done: u64, asked: u64, seed: u64, distribution: &str) -> String {
 }
 /// Caption of what the tolerances do to a check.
 pub fn sensitivity_table(place: &str, margin: &str, draw: u64) -> String {
-    format!("{place}: margin with one tolerance at its ends, the others where draw {draw} (margin {margin} %) has them")
+    format!(
+        "{place}: margin with one tolerance at its ends, the others where draw {draw} (margin {margin} %) has them"
+    )
 }
 
 // Layout.
@@ -264,8 +270,7 @@ pub fn dearest(stage: &str, stress: &str, costs: &str, lead: &str) -> String {
          of this study, put its pads straight on the way of the current, and its way back to the plane beside them."
     )
 }
-pub const NO_PATH_COUNTS: &str =
-    "No path counts here: a nanohenry more changes the pin by less than a hundredth of its peak in every stress.";
+pub const NO_PATH_COUNTS: &str = "No path counts here: a nanohenry more changes the pin by less than a hundredth of its peak in every stress.";
 pub const MEASURE_PATHS: &str = "The inductances are those of the study. Lay out to them, or put the real ones in and run \
      the note again.";
 
@@ -299,7 +304,9 @@ pub fn probe(volts: &str) -> String {
 }
 /// All shots.
 pub fn all_shots(shots: &str, lasts: &str) -> String {
-    format!("All levels together: {shots} shots, {lasts} at the stated intervals, without setting up and measuring.")
+    format!(
+        "All levels together: {shots} shots, {lasts} at the stated intervals, without setting up and measuring."
+    )
 }
 
 // Provenance.
@@ -314,3 +321,10 @@ pub const SAME_BYTES: &str = "The same files, arguments and version of the progr
 // Template.
 pub const LOGO: &str = "Logo";
 pub const CLOSING: &str = "Terms";
+
+// Parts compared.
+pub const VERDICTS: &str = "Verdicts and what decides them";
+pub const DATA: &str = "Data";
+pub const UNDER_STRESS: &str = "At the currents that really flow";
+pub const UNDER_STRESS_TABLE: &str = "The largest over tolerances, polarities and supply";
+pub const CALCULATED: &str = "A calculated pass is not a certified pass: the laboratory test decides.";

@@ -15,7 +15,6 @@ use tidewall_study::parts::is_series;
 use tidewall_study::{Stage, Study};
 use tidewall_transient::Options;
 
-
 /// Most parts that stand beside the chosen one when none is named.
 const BESIDE: usize = 3;
 
@@ -32,7 +31,7 @@ pub struct Request<'a> {
     /// The stage that `against` is meant for; every shunt stage otherwise.
     pub at: Option<String>,
     /// Called from any thread with what is being done and how far it is.
-    pub progress: &'a (dyn Fn(&str, usize, usize) + Sync),
+    pub progress: &'a (dyn Fn(&'static str, usize, usize) + Sync),
 }
 
 /// What the alternatives in one stage came to.

@@ -6,9 +6,12 @@
 pub mod content;
 pub mod document;
 mod english;
+pub mod figures;
 pub mod gather;
 pub mod html;
+pub mod outputs;
 #[cfg(feature = "pdf")]
 pub mod pdf;
+pub mod sheet;
 pub mod template;
 pub mod words;

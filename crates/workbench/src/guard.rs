@@ -60,7 +60,10 @@ impl Keys {
 
     /// Hosts by which this server may be called.
     fn hosts(&self) -> [String; 2] {
-        [format!("127.0.0.1:{}", self.port), format!("localhost:{}", self.port)]
+        [
+            format!("127.0.0.1:{}", self.port),
+            format!("localhost:{}", self.port),
+        ]
     }
 }
 
@@ -153,7 +156,9 @@ fn allowed(keys: &Keys, request: &Request) -> Result<(), Refusal> {
         ));
     }
     if changes && !single(headers, TOKEN_HEADER)?.is_some_and(|token| same(token, &keys.token)) {
-        return Err(foreign("the request does not carry the token of a page of this start"));
+        return Err(foreign(
+            "the request does not carry the token of a page of this start",
+        ));
     }
     Ok(())
 }
@@ -165,7 +170,10 @@ pub struct Entry {
 }
 
 /// `GET /enter?key=…`: exchanges the key of the address for the cookie.
-pub async fn enter(State(app): State<App>, entry: Result<Query<Entry>, QueryRejection>) -> Result<Response, Refusal> {
+pub async fn enter(
+    State(app): State<App>,
+    entry: Result<Query<Entry>, QueryRejection>,
+) -> Result<Response, Refusal> {
     let keys = app.keys();
     if !entry.is_ok_and(|Query(entry)| same(&entry.key, &keys.entry)) {
         return Err(Refusal::new(

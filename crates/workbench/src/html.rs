@@ -15,7 +15,11 @@ pub struct Page(pub Markup);
 
 impl IntoResponse for Page {
     fn into_response(self) -> Response {
-        ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], self.0.into_string()).into_response()
+        (
+            [(header::CONTENT_TYPE, "text/html; charset=utf-8")],
+            self.0.into_string(),
+        )
+            .into_response()
     }
 }
 
@@ -88,7 +92,9 @@ impl StudyPage {
 pub fn escaped(name: &str) -> String {
     name.bytes()
         .map(|byte| match byte {
-            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' => char::from(byte).to_string(),
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' => {
+                char::from(byte).to_string()
+            }
             byte => format!("%{byte:02X}"),
         })
         .collect()

@@ -84,6 +84,19 @@ impl Judge {
         }
     }
 
+    /// What is known of a digest; where nothing is, it is marked as running and the caller has to run it.
+    fn known_or_begun(&self, digest: &str) -> Option<Judgement> {
+        let mut known = self.lock();
+        known.uses += 1;
+        let now = known.uses;
+        if let Some((used, judgement)) = known.judgements.get_mut(digest) {
+            *used = now;
+            return Some(judgement.clone());
+        }
+        known.judgements.insert(digest.to_owned(), (now, BEGUN));
+        None
+    }
+
     fn get(&self, digest: &str) -> Option<Judgement> {
         let mut known = self.lock();
         known.uses += 1;
@@ -98,11 +111,9 @@ impl Judge {
 /// events. Call it within the server's runtime.
 pub fn judgement(app: &App, name: &str, study: &Arc<Study>) -> Judgement {
     let judge = app.judge();
-    if let Some(known) = judge.get(&study.digest) {
+    if let Some(known) = judge.known_or_begun(&study.digest) {
         return known;
     }
-    let begun = Judgement::Running { done: 0, all: 0 };
-    judge.put(&study.digest, begun.clone());
     let (app, name, study) = (app.clone(), name.to_owned(), Arc::clone(study));
     tokio::spawn(async move {
         let Ok(_permit) = Arc::clone(&app.judge().permits).acquire_owned().await else {
@@ -116,8 +127,11 @@ pub fn judgement(app: &App, name: &str, study: &Arc<Study>) -> Judgement {
             app.events().send(Event::Judged { name });
         }
     });
-    begun
+    BEGUN
 }
+
+/// An assessment that waits for its turn.
+const BEGUN: Judgement = Judgement::Running { done: 0, all: 0 };
 
 /// Ends when the assessment of that digest is no longer running.
 pub async fn finished(app: &App, digest: &str) {
@@ -137,8 +151,7 @@ fn run(app: &App, name: &str, study: &Study) {
     let progress = |done: usize, all: usize| {
         // Some tens of events are enough for a bar.
         if done.is_multiple_of((all / 40).max(1)) {
-            app.judge()
-                .put(&study.digest, Judgement::Running { done, all });
+            app.judge().put(&study.digest, Judgement::Running { done, all });
             app.events().send(Event::Progress {
                 name: name.to_owned(),
                 done,

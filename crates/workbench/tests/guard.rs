@@ -14,7 +14,9 @@ fn empty(builder: axum::http::request::Builder) -> Request<Body> {
 fn changed(mut request: Request<Body>, name: &'static str, value: Option<&str>) -> Request<Body> {
     request.headers_mut().remove(name);
     if let Some(value) = value {
-        request.headers_mut().insert(name, value.parse().expect("a value"));
+        request
+            .headers_mut()
+            .insert(name, value.parse().expect("a value"));
     }
     request
 }
@@ -50,7 +52,13 @@ async fn a_foreign_host_gets_nothing() {
         "[::1]:4321",
         "",
     ] {
-        for path in ["/", "/study/sensor.toml", "/static/workbench.js", "/enter?key=x", "/events"] {
+        for path in [
+            "/",
+            "/study/sensor.toml",
+            "/static/workbench.js",
+            "/enter?key=x",
+            "/events",
+        ] {
             let request = changed(empty(bench.request("GET", path)), "host", Some(host));
             let answer = bench.send(request).await;
             assert_eq!(answer.status, StatusCode::FORBIDDEN, "{host} {path}");
@@ -62,7 +70,9 @@ async fn a_foreign_host_gets_nothing() {
     let local = changed(empty(bench.request("GET", "/")), "host", Some("localhost:4321"));
     assert_eq!(bench.send(local).await.status, StatusCode::OK);
     let mut twice = empty(bench.request("GET", "/"));
-    twice.headers_mut().append("host", "evil.example".parse().expect("a value"));
+    twice
+        .headers_mut()
+        .append("host", "evil.example".parse().expect("a value"));
     assert_eq!(bench.send(twice).await.status, StatusCode::BAD_REQUEST);
     let absolute = empty(bench.request("GET", "http://evil.example/"));
     assert_eq!(bench.send(absolute).await.status, StatusCode::FORBIDDEN);
@@ -134,7 +144,10 @@ async fn the_printed_key_is_exchanged_for_the_cookie() {
     assert_eq!(answer.headers["location"], "/");
     assert_eq!(
         answer.headers["set-cookie"],
-        format!("tidewall-{PORT}={}; Path=/; HttpOnly; SameSite=Strict", keys.session)
+        format!(
+            "tidewall-{PORT}={}; Path=/; HttpOnly; SameSite=Strict",
+            keys.session
+        )
     );
     for wrong in ["", "0", &keys.session, &keys.token, &keys.entry[1..]] {
         let answer = bench.send(enter(wrong)).await;
@@ -144,7 +157,11 @@ async fn the_printed_key_is_exchanged_for_the_cookie() {
     let without = changed(empty(bench.request("GET", "/enter")), "cookie", None);
     assert_eq!(bench.send(without).await.status, StatusCode::UNAUTHORIZED);
     let another = Bench::new();
-    assert_ne!(another.app.keys().entry, keys.entry, "each start has keys of its own");
+    assert_ne!(
+        another.app.keys().entry,
+        keys.entry,
+        "each start has keys of its own"
+    );
     assert_eq!(keys.entry.len(), 48);
 }
 
@@ -216,7 +233,11 @@ async fn every_answer_is_hardened() {
         assert_eq!(header("x-content-type-options"), Some("nosniff"), "{shown}");
         assert_eq!(header("referrer-policy"), Some("no-referrer"), "{shown}");
         assert_eq!(header("cache-control"), Some("no-store"), "{shown}");
-        assert_eq!(header("cross-origin-resource-policy"), Some("same-origin"), "{shown}");
+        assert_eq!(
+            header("cross-origin-resource-policy"),
+            Some("same-origin"),
+            "{shown}"
+        );
     }
 }
 
@@ -227,7 +248,9 @@ async fn a_refusal_is_a_page_for_readers_and_json_for_scripts() {
     assert_eq!(page.status, StatusCode::NOT_FOUND);
     assert_eq!(page.headers["content-type"], "text/html; charset=utf-8");
     assert!(page.body.contains("there is no such page"), "{}", page.body);
-    let request = bench.request("GET", "/nowhere").header("accept", "application/json");
+    let request = bench
+        .request("GET", "/nowhere")
+        .header("accept", "application/json");
     let json = bench.send(empty(request)).await;
     assert_eq!(json.headers["content-type"], "application/json");
     let read: serde_json::Value = serde_json::from_str(&json.body).expect("JSON");

@@ -16,7 +16,11 @@ async fn names_stay_in_the_folder() {
     let absolute = escaped(&secret.display().to_string());
     let upwards = escaped(&format!(
         "../{}/secret.toml",
-        outside.path().file_name().and_then(|name| name.to_str()).expect("a name")
+        outside
+            .path()
+            .file_name()
+            .and_then(|name| name.to_str())
+            .expect("a name")
     ));
     for name in [
         absolute.as_str(),
@@ -56,20 +60,34 @@ async fn links_that_lead_out_are_refused() {
     symlink(outside.path().join("secret.toml"), root.join("linked.toml")).expect("a link");
     symlink(outside.path(), root.join("folder")).expect("a link");
     symlink(root.join("sensor.toml"), root.join("inside.toml")).expect("a link");
-    assert_eq!(bench.get("/study/linked.toml").await.status, StatusCode::NOT_FOUND);
+    assert_eq!(
+        bench.get("/study/linked.toml").await.status,
+        StatusCode::NOT_FOUND
+    );
     assert_eq!(
         bench.get("/study/folder%2Fsecret.toml").await.status,
         StatusCode::NOT_FOUND
     );
     assert_eq!(bench.get("/study/inside.toml").await.status, StatusCode::OK);
     let list = bench.get("/").await.body;
-    assert!(list.contains("inside.toml") && !list.contains("linked") && !list.contains("secret"), "{list}");
+    assert!(
+        list.contains("inside.toml") && !list.contains("linked") && !list.contains("secret"),
+        "{list}"
+    );
     // A parts file that is such a link is not read either.
     std::fs::remove_file(root.join("parts.toml")).expect("removed");
-    std::fs::write(outside.path().join("parts.toml"), "[[part]]\nname = \"secret-1\"\n").expect("a file");
+    std::fs::write(
+        outside.path().join("parts.toml"),
+        "[[part]]\nname = \"secret-1\"\n",
+    )
+    .expect("a file");
     symlink(outside.path().join("parts.toml"), root.join("parts.toml")).expect("a link");
     let page = bench.get("/study/sensor.toml").await;
-    assert!(page.body.contains("leads out of the opened folder"), "{}", page.body);
+    assert!(
+        page.body.contains("leads out of the opened folder"),
+        "{}",
+        page.body
+    );
     assert!(!page.body.contains("secret-1"));
 }
 
@@ -87,7 +105,10 @@ async fn texts_are_shown_and_never_run() {
         assert!(!answer.body.contains("<script>a"), "{page}");
         assert!(!answer.body.contains("<b>"), "{page}");
         assert!(!answer.body.contains('\u{202e}'), "{page}");
-        assert!(!answer.body.contains("style="), "{page}: the policy blocks inline styles");
+        assert!(
+            !answer.body.contains("style="),
+            "{page}: the policy blocks inline styles"
+        );
         assert_eq!(answer.body.matches("<script").count(), 1, "{page}");
     }
 }

@@ -52,9 +52,15 @@ pub fn apply_all(text: &str, edits: &[Edit]) -> Result<Patch, Failure> {
 fn parse(text: &str) -> Result<Document<String>, Failure> {
     Document::parse(text.to_owned()).map_err(|error| {
         let at = error.span().map_or(0, |span| span.start.min(text.len()));
-        let line = 1 + text.as_bytes()[..at].iter().filter(|byte| **byte == b'\n').count();
+        let line = 1 + text.as_bytes()[..at]
+            .iter()
+            .filter(|byte| **byte == b'\n')
+            .count();
         Failure::usage(
-            format!("the text cannot be read as TOML in line {line}: {}", error.message()),
+            format!(
+                "the text cannot be read as TOML in line {line}: {}",
+                error.message()
+            ),
             "correct the text itself; single values cannot be changed before",
         )
     })
@@ -102,7 +108,12 @@ fn set(text: &str, document: &Document<String>, place: &[String], value: &Value)
         if found.is_implicit() || found.is_dotted() {
             // Its keys stand in tables further out, dotted.
             let dotted: Vec<String> = place.iter().map(|piece| written_key(piece)).collect();
-            return Ok(add_line(text, document.as_table(), 0, &format!("{} = {value}", dotted.join("."))));
+            return Ok(add_line(
+                text,
+                document.as_table(),
+                0,
+                &format!("{} = {value}", dotted.join(".")),
+            ));
         }
         return Ok(add_line(text, found, line_end(text, header), &line));
     }
@@ -111,7 +122,10 @@ fn set(text: &str, document: &Document<String>, place: &[String], value: &Value)
         [name] if name.parse::<usize>().is_err() => {
             let n = newline(text);
             let gap = gap_at_end(text);
-            Ok((text.len()..text.len(), format!("{gap}[{}]{n}{line}{n}", written_key(name))))
+            Ok((
+                text.len()..text.len(),
+                format!("{gap}[{}]{n}{line}{n}", written_key(name)),
+            ))
         }
         [.., name] if name.parse::<usize>().is_err() => {
             let inner = Value::Table(Entry(vec![(key.clone(), value.clone())]));
@@ -137,9 +151,17 @@ fn add_line(text: &str, table: &Table, first: usize, line: &str) -> Change {
     let n = newline(text);
     let last = last_value(table).map(|end| line_end(text, end));
     let at = last.unwrap_or(first);
-    let before = if at > 0 && !text[..at].ends_with('\n') { n } else { "" };
+    let before = if at > 0 && !text[..at].ends_with('\n') {
+        n
+    } else {
+        ""
+    };
     // A first key of the text's own table keeps its distance from what follows.
-    let after = if last.is_none() && at == 0 && !text.is_empty() { n } else { "" };
+    let after = if last.is_none() && at == 0 && !text.is_empty() {
+        n
+    } else {
+        ""
+    };
     (at..at, format!("{before}{line}{n}{after}"))
 }
 
@@ -154,12 +176,17 @@ fn last_value(table: &Table) -> Option<usize> {
 }
 
 fn add_inline(text: &str, table: &toml_edit::InlineTable, pair: &str) -> Option<Change> {
-    let ends = table.iter().filter_map(|(_, value)| value.span()).map(|span| span.end);
+    let ends = table
+        .iter()
+        .filter_map(|(_, value)| value.span())
+        .map(|span| span.end);
     if let Some(end) = ends.max() {
         return Some((end..end, format!(", {pair}")));
     }
     let span = table.span()?;
-    text[span.clone()].starts_with('{').then(|| (span, format!("{{ {pair} }}")))
+    text[span.clone()]
+        .starts_with('{')
+        .then(|| (span, format!("{{ {pair} }}")))
 }
 
 fn unset(text: &str, document: &Document<String>, place: &[String]) -> Result<Change, Failure> {
@@ -212,7 +239,12 @@ fn entries(document: &Document<String>, list: &str) -> Option<usize> {
     }
 }
 
-fn entry_block(text: &str, document: &Document<String>, list: &str, at: usize) -> Result<Range<usize>, Failure> {
+fn entry_block(
+    text: &str,
+    document: &Document<String>,
+    list: &str,
+    at: usize,
+) -> Result<Range<usize>, Failure> {
     let path = [list.to_owned(), at.to_string()];
     block(text, &headers(document), &path).ok_or_else(|| nothing_at(&path))
 }
@@ -289,7 +321,12 @@ fn moved(
     } else {
         entry_block(&rest, &left, list, count - 2)?.end
     };
-    let changed = format!("{}{}{}", &rest[..place], parted(&rest, place, &piece), &rest[place..]);
+    let changed = format!(
+        "{}{}{}",
+        &rest[..place],
+        parted(&rest, place, &piece),
+        &rest[place..]
+    );
     parse(&changed)?;
     Ok(Patch::between(text, &changed))
 }

@@ -29,7 +29,9 @@ impl Patch {
             .zip(new_rest.bytes().rev())
             .take_while(|(old, new)| old == new)
             .count();
-        while !old_rest.is_char_boundary(old_rest.len() - end) || !new_rest.is_char_boundary(new_rest.len() - end) {
+        while !old_rest.is_char_boundary(old_rest.len() - end)
+            || !new_rest.is_char_boundary(new_rest.len() - end)
+        {
             end -= 1;
         }
         Patch {

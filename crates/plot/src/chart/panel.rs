@@ -30,15 +30,6 @@ pub(super) struct Frame {
 }
 
 impl Frame {
-    fn rect(&self) -> Rect {
-        Rect {
-            left: self.left,
-            top: self.top,
-            right: self.right,
-            bottom: self.bottom,
-        }
-    }
-
     fn sides(&self) -> (f64, f64, f64, f64) {
         (self.left, self.top, self.right, self.bottom)
     }
@@ -268,6 +259,28 @@ impl Drawing<'_> {
                 .end();
             if zone.hatched {
                 hatch(self.svg, rect);
+                self.walls(zone, rect);
+            }
+        }
+    }
+
+    /// The edges at which a forbidden region begins.
+    fn walls(&mut self, zone: &Zone, rect: Rect) {
+        let frame = self.frame;
+        if zone.x.0.is_finite() || zone.x.1.is_finite() {
+            for x in [rect.left, rect.right] {
+                if x - frame.left > 0.5 && frame.right - x > 0.5 {
+                    let ends = ((x, rect.top), (x, rect.bottom));
+                    self.svg.line(ends.0, ends.1, Tone::Zone, 1.2, Dash::Solid);
+                }
+            }
+        }
+        if zone.y.0.is_finite() || zone.y.1.is_finite() {
+            for y in [rect.top, rect.bottom] {
+                if y - frame.top > 0.5 && frame.bottom - y > 0.5 {
+                    let ends = ((rect.left, y), (rect.right, y));
+                    self.svg.line(ends.0, ends.1, Tone::Zone, 1.2, Dash::Solid);
+                }
             }
         }
     }

@@ -1,11 +1,12 @@
 //! What else was considered, and why it lost.
 
+use tidewall_assess::compare::Compared;
 use tidewall_assess::rank::{Candidate, CheckLine, Standing};
 use tidewall_assess::result::Verdict;
 use tidewall_study::Study;
 
 use super::tone;
-use crate::document::{Block, Cell, Section, Table, Text};
+use crate::document::{Cell, Section, Table, Text, Tone};
 use crate::english as say;
 use crate::english::head;
 use crate::gather::{Alternatives, Material};
@@ -66,8 +67,12 @@ fn others(tried: &Alternatives) -> Table {
 
 fn other(candidate: &Candidate) -> Vec<Cell> {
     let placed = candidate.placed.first();
-    let part = placed.and_then(|placed| placed.part.as_deref()).unwrap_or_default();
-    let family = placed.and_then(|placed| placed.family.as_deref()).unwrap_or_default();
+    let part = placed
+        .and_then(|placed| placed.part.as_deref())
+        .unwrap_or_default();
+    let family = placed
+        .and_then(|placed| placed.family.as_deref())
+        .unwrap_or_default();
     let (verdict, margin, why) = match &candidate.standing {
         Standing::Ranked {
             verdict,
@@ -81,7 +86,10 @@ fn other(candidate: &Candidate) -> Vec<Cell> {
         Cell::words(part),
         Cell::words(family),
         Cell::toned(verdict.word(), tone(verdict)),
-        Cell::number(margin.map(percent).unwrap_or_default(), margin.map_or("", |_| "%")),
+        Cell::number(
+            margin.map(percent).unwrap_or_default(),
+            margin.map_or("", |_| "%"),
+        ),
         Cell::words(why.unwrap_or_default()),
     ]
 }
@@ -95,7 +103,7 @@ fn reason(check: &CheckLine) -> String {
 }
 
 /// Parts side by side, with what decides each below.
-pub fn side_by_side(stage: &str, parts: &[tidewall_assess::compare::Compared]) -> Table {
+pub fn side_by_side(stage: &str, parts: &[Compared]) -> Table {
     let mut table = Table::new(say::beside_table(stage)).text(head::WHAT, 0);
     for part in parts {
         table = table.text(&part.part, 1);
@@ -106,7 +114,7 @@ pub fn side_by_side(stage: &str, parts: &[tidewall_assess::compare::Compared]) -
             let says = if label == compare::VERDICT_ROW {
                 tone(part.verdict)
             } else {
-                crate::document::Tone::Plain
+                Tone::Plain
             };
             row.push(Cell::toned(cell, says));
         }

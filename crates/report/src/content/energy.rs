@@ -37,8 +37,18 @@ fn elements(stress: &str, run: &TransientResult) -> Table {
         .numbers(head::SHARE)
         .numbers(head::JUNCTION);
     let total: f64 = run.elements.iter().map(|element| element.energy_j.max(0.0)).sum();
-    let strongest = run.elements.iter().map(|element| element.peak_a).fold(0.0, f64::max);
-    let clear = |value: f64, largest: f64| if value.abs() < NOTHING * largest { 0.0 } else { value };
+    let strongest = run
+        .elements
+        .iter()
+        .map(|element| element.peak_a)
+        .fold(0.0, f64::max);
+    let clear = |value: f64, largest: f64| {
+        if value.abs() < NOTHING * largest {
+            0.0
+        } else {
+            value
+        }
+    };
     for element in &run.elements {
         let share = (total > 0.0).then(|| percent(element.energy_j.max(0.0) / total));
         table.row(vec![
@@ -46,8 +56,13 @@ fn elements(stress: &str, run: &TransientResult) -> Table {
             quantity(Volts(clear(element.peak_v, run.connector_peak_v))),
             quantity(Amps(clear(element.peak_a, strongest))),
             quantity(Joules(clear(element.energy_j, total))),
-            Cell::number(share.as_deref().unwrap_or_default(), share.as_ref().map_or("", |_| "%")),
-            element.peak_junction_c.map_or(Cell::words(""), |c| quantity(Celsius(c))),
+            Cell::number(
+                share.as_deref().unwrap_or_default(),
+                share.as_ref().map_or("", |_| "%"),
+            ),
+            element
+                .peak_junction_c
+                .map_or(Cell::words(""), |c| quantity(Celsius(c))),
         ]);
     }
     table.note(format!("{}.", corner_words(&run.corner)));
@@ -68,7 +83,9 @@ fn hottest(study: &Study, result: &Assessment) -> Table {
             let Some(junction) = element.peak_junction_c else {
                 continue;
             };
-            let known = found.iter_mut().find(|other| other.0.elements[other.1].name == element.name);
+            let known = found
+                .iter_mut()
+                .find(|other| other.0.elements[other.1].name == element.name);
             match known {
                 Some(other) if junction > other.2 => *other = (run, k, junction),
                 Some(_) => {}

@@ -2,7 +2,7 @@
 
 use tidewall_assess::traces::worst_transient;
 use tidewall_study::Study;
-use tidewall_units::{Amps, Joules, Quantity, Volts};
+use tidewall_units::{Amps, Joules, Volts};
 
 use super::protection::quantity;
 use crate::document::{Cell, Section, Table};
@@ -33,7 +33,9 @@ pub fn section(study: &Study, material: &Material) -> Section {
             Cell::words(&case.id),
             quantity(Volts(worst.connector_peak_v)),
             quantity(Volts(worst.pin_peak_v)),
-            worst.pin_peak_a.map_or(Cell::words(""), |amps| quantity(Amps(amps))),
+            worst
+                .pin_peak_a
+                .map_or(Cell::words(""), |amps| quantity(Amps(amps))),
             quantity(Joules(worst.audit.delivered_j)),
             Cell::words(corner_words(&worst.corner)),
         ]);

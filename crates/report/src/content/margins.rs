@@ -74,7 +74,14 @@ fn table(result: &Assessment) -> (Table, Vec<String>) {
                 corners.len() - 1
             }))
         });
-        let unit = |text: &str| if text.is_empty() || text == "?" { "" } else { line.unit.as_str() }.to_owned();
+        let unit = |text: &str| {
+            if text.is_empty() || text == "?" {
+                ""
+            } else {
+                line.unit.as_str()
+            }
+            .to_owned()
+        };
         table.row(vec![
             Cell::words(check.check),
             Cell::words(check.stress.as_deref().unwrap_or("–")),

@@ -1,6 +1,7 @@
 //! What a note says: one function for each section.
 
 mod alternatives;
+mod compared;
 mod draws;
 mod energy;
 mod lab;
@@ -17,7 +18,7 @@ mod window;
 use tidewall_assess::result::Verdict;
 use tidewall_study::Study;
 
-use crate::document::{Note, Paper, Section, Sender, Text, Tone, clean};
+use crate::document::{Note, Paper, Section, Text, Tone, clean};
 use crate::english as say;
 use crate::gather::Material;
 use crate::template::Template;
@@ -82,6 +83,8 @@ pub fn note(study: &Study, material: &Material, form: &Form) -> Note {
         program: program(),
     }
 }
+
+pub use compared::compared;
 
 /// Program and version.
 pub(crate) fn program() -> String {

@@ -37,7 +37,10 @@ fn row(study: &Study, stage: &Stage) -> Vec<Cell> {
     match stage {
         Stage::Series(series) => {
             let (is, source) = match &series.element {
-                SeriesElement::Part(name) => (with_family(name, part(name)), part(name).map(|part| part.source.to_string())),
+                SeriesElement::Part(name) => (
+                    with_family(name, part(name)),
+                    part(name).map(|part| part.source.to_string()),
+                ),
                 SeriesElement::Passive {
                     resistance_ohm,
                     inductance_h,
@@ -71,7 +74,11 @@ fn row(study: &Study, stage: &Stage) -> Vec<Cell> {
         }
         Stage::Capacitor(capacitor) => {
             let esr = Ohms(capacitor.esr_ohm).rounded(3);
-            let is = format!("{} {}, {esr}", say::CAPACITOR, Farads(capacitor.capacitance_f).rounded(3));
+            let is = format!(
+                "{} {}, {esr}",
+                say::CAPACITOR,
+                Farads(capacitor.capacitance_f).rounded(3)
+            );
             vec![
                 Cell::words(&capacitor.name),
                 Cell::words(is),

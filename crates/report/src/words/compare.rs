@@ -5,6 +5,9 @@ use tidewall_units::{Amps, Celsius, Farads, Joules, Quantity, Volts};
 
 use super::number::percent;
 
+/// Label of the row of verdicts.
+pub const VERDICT_ROW: &str = "verdict";
+
 /// Rows of a table with a column for each part: a label and the cells. Rows in which no part has anything are left out; "–"
 /// stands for what one of them lacks.
 pub fn rows(parts: &[Compared]) -> Vec<(String, Vec<String>)> {
@@ -19,7 +22,7 @@ pub fn rows(parts: &[Compared]) -> Vec<(String, Vec<String>)> {
     };
     let some = |value: Option<f64>, print: fn(f64) -> String| value.map_or(String::new(), print);
     row("family", &|part| part.family.clone());
-    row("verdict", &|part| part.verdict.word().to_uppercase());
+    row(VERDICT_ROW, &|part| part.verdict.word().to_uppercase());
     row("worst margin", &|part| {
         part.worst_margin
             .map_or(String::new(), |margin| format!("{} %", percent(margin)))

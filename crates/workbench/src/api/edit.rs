@@ -78,7 +78,11 @@ pub async fn edit(
 ) -> Result<Response, Refusal> {
     let edits = change.edits.clone();
     let work = move |study: &OpenStudy| {
-        let label = if change.label.is_empty() { "change" } else { &change.label };
+        let label = if change.label.is_empty() {
+            "change"
+        } else {
+            &change.label
+        };
         study.change(&change.base, label, |text| edited(text, &change.edits))
     };
     made(&app, &name, edits, work).await
@@ -145,7 +149,9 @@ fn conflict(now: Snapshot, base: Option<&str>, edits: &[Edit]) -> Response {
         "has changed meanwhile, in another window or by another program; nothing was written",
         "look at both texts, then keep one or make the change on the new text",
     );
-    let mine = base.filter(|_| !edits.is_empty()).and_then(|base| edited(base, edits).ok());
+    let mine = base
+        .filter(|_| !edits.is_empty())
+        .and_then(|base| edited(base, edits).ok());
     let answer = Conflict {
         error: Box::new(failure.pieces().clone()),
         conflict: Both {

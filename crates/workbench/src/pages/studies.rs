@@ -23,10 +23,15 @@ struct Line {
 /// `GET /`
 pub async fn page(State(app): State<App>) -> Result<Page, Refusal> {
     let list = fragment(&app).await?;
-    Ok(frame(&app, Place::Studies, "Studies", &html! {
-        h1 { "Studies" }
-        (list)
-    }))
+    Ok(frame(
+        &app,
+        Place::Studies,
+        "Studies",
+        &html! {
+            h1 { "Studies" }
+            (list)
+        },
+    ))
 }
 
 /// `GET /part/studies`

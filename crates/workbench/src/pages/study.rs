@@ -83,9 +83,14 @@ pub async fn page(State(app): State<App>, Path(name): Path<String>) -> Result<Pa
         Ok(study) => study.title.clone(),
         Err(_) => name.clone(),
     };
-    Ok(frame(&app, Place::Study(&name, StudyPage::Sheet), &title, &html! {
-        @for section in SECTIONS { (wrapped(&name, &sheet, section)) }
-    }))
+    Ok(frame(
+        &app,
+        Place::Study(&name, StudyPage::Sheet),
+        &title,
+        &html! {
+            @for section in SECTIONS { (wrapped(&name, &sheet, section)) }
+        },
+    ))
 }
 
 /// `GET /study/{name}/part/{part}`

@@ -23,7 +23,9 @@ pub fn section(sheet: &Sheet) -> Markup {
         return html! {};
     };
     let lines: Vec<_> = result.checks.iter().map(finding::line).collect();
-    let column = |of: fn(&finding::Line) -> &String| aligned(&lines.iter().map(|line| of(line).clone()).collect::<Vec<_>>());
+    let column = |of: fn(&finding::Line) -> &String| {
+        aligned(&lines.iter().map(|line| of(line).clone()).collect::<Vec<_>>())
+    };
     let values = column(|line| &line.value);
     let limits = column(|line| &line.limit);
     let margins = column(|line| &line.margin);

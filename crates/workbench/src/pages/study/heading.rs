@@ -59,7 +59,12 @@ pub fn section(sheet: &Sheet) -> Markup {
 
 /// The text, with numbers of lines.
 pub fn text(sheet: &Sheet) -> Markup {
-    let at = sheet.reading.study.as_ref().err().and_then(|failure| failure.pieces().line);
+    let at = sheet
+        .reading
+        .study
+        .as_ref()
+        .err()
+        .and_then(|failure| failure.pieces().line);
     html! {
         h2 { "Text" }
         details.text open[at.is_some()] {
