@@ -12,7 +12,6 @@ use tidewall_report::words::harmless;
 use tidewall_study::StudyError;
 
 use crate::args::Format;
-use crate::output;
 
 /// Version of the errors' form.
 const SCHEMA: &str = "tidewall/error/1";

@@ -60,7 +60,6 @@ pub const CHECKED: &str = "Checked";
 pub const RECOMMENDED: &str = "Recommendation";
 pub const BUILD_AS_STUDIED: &str =
     "Build the port as described here. The paths of the protectors are part of the result: ";
-pub const FAILS_BECAUSE: &str = "It fails because";
 pub const CHANGE: &str = "To change: ";
 pub const MORE_MARGIN: &str = "To gain margin: ";
 pub const ASK_FOR: &str = "To ask for: ";
@@ -201,8 +200,6 @@ pub const REASONS: &str = "Reasons of all that does not simply pass";
 // Alternatives.
 pub const NO_ALTERNATIVES: &str = "No other part was considered: the study's parts files hold none that could stand in a \
      shunt stage, and none was named.";
-pub const BESIDE_TEXT: &str = "Technologies at the currents that really flow, the largest over tolerances, polarities and \
-     supply:";
 
 /// Heading of the alternatives of a stage.
 pub fn in_stage(stage: &str, chosen: &str) -> String {
@@ -221,7 +218,9 @@ pub fn beside_table(stage: &str) -> String {
 
 /// What was tried.
 pub fn tried(all: usize, hold: usize, unknown: usize, fail: usize) -> String {
-    format!("{all} other parts were judged by the same checks: {hold} hold, {unknown} lack a datum, {fail} fail.")
+    format!(
+        "{all} other parts were judged by the same checks: {hold} hold, {unknown} lack a datum, {fail} fail."
+    )
 }
 
 /// How many are not listed.
@@ -250,7 +249,9 @@ pub fn drawn(done: u64, asked: u64, seed: u64, distribution: &str) -> String {
 }
 /// Caption of what the tolerances do to a check.
 pub fn sensitivity_table(place: &str, margin: &str, draw: u64) -> String {
-    format!("{place}: margin with one tolerance at its ends, the others where draw {draw} (margin {margin} %) has them")
+    format!(
+        "{place}: margin with one tolerance at its ends, the others where draw {draw} (margin {margin} %) has them"
+    )
 }
 
 // Layout.
@@ -266,8 +267,7 @@ pub fn dearest(stage: &str, stress: &str, costs: &str, lead: &str) -> String {
          of this study, put its pads straight on the way of the current, and its way back to the plane beside them."
     )
 }
-pub const NO_PATH_COUNTS: &str =
-    "No path counts here: a nanohenry more changes the pin by less than a hundredth of its peak in every stress.";
+pub const NO_PATH_COUNTS: &str = "No path counts here: a nanohenry more changes the pin by less than a hundredth of its peak in every stress.";
 pub const MEASURE_PATHS: &str = "The inductances are those of the study. Lay out to them, or put the real ones in and run \
      the note again.";
 
@@ -301,7 +301,9 @@ pub fn probe(volts: &str) -> String {
 }
 /// All shots.
 pub fn all_shots(shots: &str, lasts: &str) -> String {
-    format!("All levels together: {shots} shots, {lasts} at the stated intervals, without setting up and measuring.")
+    format!(
+        "All levels together: {shots} shots, {lasts} at the stated intervals, without setting up and measuring."
+    )
 }
 
 // Provenance.

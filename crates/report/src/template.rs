@@ -55,16 +55,15 @@ struct Written {
 }
 
 /// The keys, for a hint.
-const KEYS: &str = "keys are name, address, logo, logo_alt, footer, signatures, kind, introduction, closing_title, closing";
+const KEYS: &str =
+    "keys are name, address, logo, logo_alt, footer, signatures, kind, introduction, closing_title, closing";
 
 impl Template {
     /// Reads a template out of its folder; `read` gives the content of a file in it, or why it cannot.
     ///
     /// # Errors
     /// A file that is not there or cannot be read, a key that is unknown or of the wrong kind, a logo that is no picture.
-    pub fn read(
-        read: &dyn Fn(&str) -> Result<Vec<u8>, String>,
-    ) -> Result<Template, TemplateError> {
+    pub fn read(read: &dyn Fn(&str) -> Result<Vec<u8>, String>) -> Result<Template, TemplateError> {
         let wrong = |line: usize, message: String, hint: &str| TemplateError {
             file: FILE.to_owned(),
             line,
@@ -137,7 +136,9 @@ fn logo(
     let kinds = "a logo is an SVG, PNG or JPEG file in the template's folder";
     let wrong = |message: String| (message, kinds.to_owned());
     if name.is_empty() || name.contains(['/', '\\', '\0']) || name.starts_with('.') {
-        return Err(wrong(format!("`{name}` is not the name of a file in this folder")));
+        return Err(wrong(format!(
+            "`{name}` is not the name of a file in this folder"
+        )));
     }
     let bytes = read(name).map_err(|why| wrong(format!("`{name}` {why}")))?;
     if bytes.len() > LARGEST_LOGO {
@@ -193,13 +194,16 @@ mod tests {
     fn from(files: &[(&str, &[u8])]) -> Result<Template, TemplateError> {
         Template::read(&|name| {
             let found = files.iter().find(|(known, _)| *known == name);
-            found.map(|(_, bytes)| bytes.to_vec()).ok_or("is not there".to_owned())
+            found
+                .map(|(_, bytes)| bytes.to_vec())
+                .ok_or("is not there".to_owned())
         })
     }
 
     #[test]
     fn a_template_is_read_with_its_logo() {
-        let toml = b"name = \"Ferry & Sons\"\naddress = [\"Quay 1\"]\nlogo = \"mark.svg\"\nclosing = [\"Ours.\"]\n";
+        let toml =
+            b"name = \"Ferry & Sons\"\naddress = [\"Quay 1\"]\nlogo = \"mark.svg\"\nclosing = [\"Ours.\"]\n";
         let svg = b"<?xml version=\"1.0\"?>\n<!-- mark -->\n<svg xmlns=\"http://www.w3.org/2000/svg\"/>";
         let template = from(&[(FILE, toml), ("mark.svg", svg)]).unwrap();
         let logo = template.sender.logo.as_ref().unwrap();
@@ -217,7 +221,10 @@ mod tests {
         assert_eq!(unknown.line, 2, "{unknown:?}");
         assert!(unknown.message.contains("colour"), "{unknown:?}");
         let absent = fault(&[(FILE, b"\nlogo = \"a.png\"\n")]);
-        assert_eq!((absent.line, absent.message.as_str()), (2, "logo: `a.png` is not there"));
+        assert_eq!(
+            (absent.line, absent.message.as_str()),
+            (2, "logo: `a.png` is not there")
+        );
         let other = fault(&[(FILE, b"logo = \"a.png\"\n"), ("a.png", b"GIF89a")]);
         assert!(other.message.contains("neither"), "{other:?}");
         let outside = fault(&[(FILE, b"logo = \"../a.png\"\n")]);

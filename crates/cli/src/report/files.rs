@@ -32,7 +32,11 @@ impl Files {
             Some(path) => path.clone(),
             None => {
                 let stem = args.study.file_stem().unwrap_or_default();
-                let kind = if args.compare.is_empty() { "report" } else { "comparison" };
+                let kind = if args.compare.is_empty() {
+                    "report"
+                } else {
+                    "comparison"
+                };
                 PathBuf::from(format!("{}-{kind}", stem.to_string_lossy()))
             }
         };
@@ -53,11 +57,7 @@ impl Files {
     }
 
     /// Renders all of them, then writes them.
-    pub fn write(
-        &self,
-        note: &Note,
-        data: Option<(&Study, &Material)>,
-    ) -> Result<Vec<Written>, Failure> {
+    pub fn write(&self, note: &Note, data: Option<(&Study, &Material)>) -> Result<Vec<Written>, Failure> {
         let mut rendered: Vec<(&Target, Vec<u8>, Written)> = Vec::new();
         for (form, path, target) in &self.forms {
             let (content, written) = match form {
@@ -95,7 +95,11 @@ fn wanted(asked: &[Form]) -> Result<Vec<Form>, Failure> {
         ));
     }
     let mut forms: Vec<Form> = Vec::new();
-    let all = if can { &[Form::Pdf, Form::Html][..] } else { &[Form::Html] };
+    let all = if can {
+        &[Form::Pdf, Form::Html][..]
+    } else {
+        &[Form::Html]
+    };
     for form in if asked.is_empty() { all } else { asked } {
         if !forms.contains(form) {
             forms.push(*form);
@@ -130,7 +134,11 @@ fn pdf(note: &Note, path: &str) -> Result<(Vec<u8>, Written), Failure> {
 
 #[cfg(not(feature = "pdf"))]
 fn pdf(_note: &Note, path: &str) -> Result<(Vec<u8>, Written), Failure> {
-    Err(Failure::output(path, "this build has no PDF", "build with the feature `pdf`"))
+    Err(Failure::output(
+        path,
+        "this build has no PDF",
+        "build with the feature `pdf`",
+    ))
 }
 
 /// Reads the user's own out of a folder.
@@ -154,7 +162,11 @@ pub fn template(folder: &Path) -> Result<Template, Failure> {
 
 /// What was written, for people.
 pub fn words(report: &ReportOutput) -> String {
-    let mut text = format!("{}: {}\n", report.verdict.word().to_uppercase(), harmless(&report.study.title));
+    let mut text = format!(
+        "{}: {}\n",
+        report.verdict.word().to_uppercase(),
+        harmless(&report.study.title)
+    );
     for file in &report.files {
         let pages = match file.pages {
             Some(1) => ", 1 page".to_owned(),

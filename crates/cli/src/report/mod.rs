@@ -14,7 +14,6 @@ use tidewall_report::content::{self, Form};
 use tidewall_report::document::{Note, Paper};
 use tidewall_report::gather::{Material, Request, gather};
 use tidewall_report::outputs::{ReportOutput, SCHEMA};
-use tidewall_report::template::Template;
 use tidewall_study::Study;
 use tidewall_transient::Options;
 
@@ -50,7 +49,10 @@ pub fn run(args: &ReportArgs, library: Option<&Path>, format: Format) -> Result<
     } else {
         comparison(args, &study, &shelf, &form)?
     };
-    let written = files.write(&made.note, made.material.as_ref().map(|material| (&study, material)))?;
+    let written = files.write(
+        &made.note,
+        made.material.as_ref().map(|material| (&study, material)),
+    )?;
     let report = ReportOutput {
         schema: SCHEMA,
         version: env!("CARGO_PKG_VERSION"),
@@ -122,7 +124,10 @@ fn others(args: &ReportArgs, study: &Study, shelf: &Shelf) -> Result<Vec<Arc<Dat
 fn comparison(args: &ReportArgs, study: &Study, shelf: &Shelf, form: &Form) -> Result<Made, Failure> {
     let named: Vec<String> = args.at.iter().cloned().collect();
     let stage = stages(study, &named)?.remove(0);
-    let parts = named_parts(&candidates::gather(study, &args.candidates, shelf)?, &args.compare)?;
+    let parts = named_parts(
+        &candidates::gather(study, &args.candidates, shelf)?,
+        &args.compare,
+    )?;
     let phases = Phases::default();
     let comparison = compare(study, &stage, &parts, &Options::default(), &|done, all| {
         phases.show("parts", done, all);

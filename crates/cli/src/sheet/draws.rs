@@ -55,11 +55,7 @@ pub fn section(page: &mut Page, draws: &DrawsResult, detail: Detail) {
         specimen(page, worst);
     }
     for beyond in &draws.beyond_corners {
-        page.styled_entry(
-            Style::Doubt,
-            "beyond the corners: ",
-            &beyond_words(beyond),
-        );
+        page.styled_entry(Style::Doubt, "beyond the corners: ", &beyond_words(beyond));
     }
     for note in &draws.notes {
         page.entry("– ", note);

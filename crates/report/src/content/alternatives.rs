@@ -9,6 +9,7 @@ use super::tone;
 use crate::document::{Cell, Section, Table, Text, Tone};
 use crate::english as say;
 use crate::english::head;
+use crate::figures;
 use crate::gather::{Alternatives, Material};
 use crate::words::compare;
 use crate::words::number::percent;
@@ -42,6 +43,8 @@ fn stage(section: &mut Section, tried: &Alternatives) {
     section.table(others(tried));
     let Some(comparison) = &tried.beside else { return };
     section.table(side_by_side(&tried.stage, &comparison.parts));
+    section.figure(&figures::clamp_over_temperature(comparison));
+    section.figure(&figures::v_i_bands(comparison));
 }
 
 /// The others with their verdicts and reasons.
@@ -67,8 +70,12 @@ fn others(tried: &Alternatives) -> Table {
 
 fn other(candidate: &Candidate) -> Vec<Cell> {
     let placed = candidate.placed.first();
-    let part = placed.and_then(|placed| placed.part.as_deref()).unwrap_or_default();
-    let family = placed.and_then(|placed| placed.family.as_deref()).unwrap_or_default();
+    let part = placed
+        .and_then(|placed| placed.part.as_deref())
+        .unwrap_or_default();
+    let family = placed
+        .and_then(|placed| placed.family.as_deref())
+        .unwrap_or_default();
     let (verdict, margin, why) = match &candidate.standing {
         Standing::Ranked {
             verdict,
@@ -82,7 +89,10 @@ fn other(candidate: &Candidate) -> Vec<Cell> {
         Cell::words(part),
         Cell::words(family),
         Cell::toned(verdict.word(), tone(verdict)),
-        Cell::number(margin.map(percent).unwrap_or_default(), margin.map_or("", |_| "%")),
+        Cell::number(
+            margin.map(percent).unwrap_or_default(),
+            margin.map_or("", |_| "%"),
+        ),
         Cell::words(why.unwrap_or_default()),
     ]
 }

@@ -16,7 +16,9 @@ use crate::words::{compare, finding, sentence};
 pub fn compared(study: &Study, comparison: &Comparison, form: &Form) -> Note {
     let parts = &comparison.parts;
     let mut verdicts = Section::new("verdicts", say::VERDICTS);
-    verdicts.blocks.push(Block::Terms(parts.iter().map(verdict).collect()));
+    verdicts
+        .blocks
+        .push(Block::Terms(parts.iter().map(verdict).collect()));
     let mut data = Section::new("data", say::DATA);
     data.table(general(&comparison.stage, parts));
     let mut under = Section::new("stress", say::UNDER_STRESS);
@@ -48,7 +50,9 @@ pub fn compared(study: &Study, comparison: &Comparison, form: &Form) -> Note {
 }
 
 fn verdict(part: &Compared) -> (String, Text) {
-    let margin = part.worst_margin.map_or(String::new(), |m| format!(", {} %", percent(m)));
+    let margin = part
+        .worst_margin
+        .map_or(String::new(), |m| format!(", {} %", percent(m)));
     let mut text = Text::default().strong(format!("{}{margin}. ", part.verdict.word()));
     if let Some(worst) = part.checks.first() {
         let place = match &worst.stress {
@@ -68,7 +72,11 @@ fn general(stage: &str, parts: &[Compared]) -> Table {
     }
     // Rows of a stress are in the other table: those that name one, and what stands indented below it.
     let of_stress = |label: &str| {
-        let names = |part: &Compared| part.stresses.iter().any(|s| label.starts_with(&format!("{}, ", s.stress)));
+        let names = |part: &Compared| {
+            part.stresses
+                .iter()
+                .any(|s| label.starts_with(&format!("{}, ", s.stress)))
+        };
         label.starts_with(' ') || parts.iter().any(names)
     };
     for (label, cells) in compare::rows(parts) {

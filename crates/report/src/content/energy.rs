@@ -9,6 +9,7 @@ use super::protection::quantity;
 use crate::document::{Cell, Section, Table};
 use crate::english as say;
 use crate::english::head;
+use crate::figures;
 use crate::words::number::{corner_words, percent};
 
 /// A share of the largest below which a value is arithmetic.
@@ -19,10 +20,16 @@ pub fn section(study: &Study, result: &Assessment) -> Section {
     if result.transients.is_empty() {
         section.paragraph(say::NO_TRANSIENT);
     }
+    if let Some(figure) = figures::energy(study, result) {
+        section.figure(&figure);
+    }
     for case in &study.stresses {
         if let Some(worst) = worst_transient(result, &case.id) {
             section.table(elements(&case.id, worst));
         }
+    }
+    if let Some(figure) = figures::junctions(result) {
+        section.figure(&figure);
     }
     section.table(hottest(study, result));
     section
@@ -37,8 +44,18 @@ fn elements(stress: &str, run: &TransientResult) -> Table {
         .numbers(head::SHARE)
         .numbers(head::JUNCTION);
     let total: f64 = run.elements.iter().map(|element| element.energy_j.max(0.0)).sum();
-    let strongest = run.elements.iter().map(|element| element.peak_a).fold(0.0, f64::max);
-    let clear = |value: f64, largest: f64| if value.abs() < NOTHING * largest { 0.0 } else { value };
+    let strongest = run
+        .elements
+        .iter()
+        .map(|element| element.peak_a)
+        .fold(0.0, f64::max);
+    let clear = |value: f64, largest: f64| {
+        if value.abs() < NOTHING * largest {
+            0.0
+        } else {
+            value
+        }
+    };
     for element in &run.elements {
         let share = (total > 0.0).then(|| percent(element.energy_j.max(0.0) / total));
         table.row(vec![
@@ -46,8 +63,13 @@ fn elements(stress: &str, run: &TransientResult) -> Table {
             quantity(Volts(clear(element.peak_v, run.connector_peak_v))),
             quantity(Amps(clear(element.peak_a, strongest))),
             quantity(Joules(clear(element.energy_j, total))),
-            Cell::number(share.as_deref().unwrap_or_default(), share.as_ref().map_or("", |_| "%")),
-            element.peak_junction_c.map_or(Cell::words(""), |c| quantity(Celsius(c))),
+            Cell::number(
+                share.as_deref().unwrap_or_default(),
+                share.as_ref().map_or("", |_| "%"),
+            ),
+            element
+                .peak_junction_c
+                .map_or(Cell::words(""), |c| quantity(Celsius(c))),
         ]);
     }
     table.note(format!("{}.", corner_words(&run.corner)));
@@ -68,7 +90,9 @@ fn hottest(study: &Study, result: &Assessment) -> Table {
             let Some(junction) = element.peak_junction_c else {
                 continue;
             };
-            let known = found.iter_mut().find(|other| other.0.elements[other.1].name == element.name);
+            let known = found
+                .iter_mut()
+                .find(|other| other.0.elements[other.1].name == element.name);
             match known {
                 Some(other) if junction > other.2 => *other = (run, k, junction),
                 Some(_) => {}

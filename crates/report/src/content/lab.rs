@@ -39,7 +39,9 @@ fn terms(test: &StressTest) -> Vec<(String, Text)> {
         terms.push((say::PROBE, say::probe(&Volts(volts).rounded(3))));
     }
     let terms = terms.into_iter();
-    terms.map(|(label, text)| (label.to_owned(), Text::from(text))).collect()
+    terms
+        .map(|(label, text)| (label.to_owned(), Text::from(text)))
+        .collect()
 }
 
 /// The reading at the pin with the largest peak.

@@ -8,6 +8,7 @@ use super::protection::quantity;
 use crate::document::{Cell, Section, Table};
 use crate::english as say;
 use crate::english::head;
+use crate::figures;
 use crate::gather::Material;
 use crate::words::number::corner_words;
 
@@ -33,11 +34,16 @@ pub fn section(study: &Study, material: &Material) -> Section {
             Cell::words(&case.id),
             quantity(Volts(worst.connector_peak_v)),
             quantity(Volts(worst.pin_peak_v)),
-            worst.pin_peak_a.map_or(Cell::words(""), |amps| quantity(Amps(amps))),
+            worst
+                .pin_peak_a
+                .map_or(Cell::words(""), |amps| quantity(Amps(amps))),
             quantity(Joules(worst.audit.delivered_j)),
             Cell::words(corner_words(&worst.corner)),
         ]);
     }
     section.table(table.without_empty());
+    for figure in figures::waveforms(study, &material.traces) {
+        section.figure(&figure);
+    }
     section
 }

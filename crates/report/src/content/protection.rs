@@ -7,6 +7,7 @@ use tidewall_units::{Farads, Henries, Ohms, Quantity};
 use crate::document::{Cell, Section, Table};
 use crate::english as say;
 use crate::english::head;
+use crate::figures;
 
 pub fn section(study: &Study) -> Section {
     let mut section = Section::new("protection", say::PROTECTION);
@@ -19,6 +20,7 @@ pub fn section(study: &Study) -> Section {
     for stage in &study.ladder {
         table.row(row(study, stage));
     }
+    section.figure(&figures::ladder(study));
     section.table(table.without_empty());
     section
 }
@@ -37,7 +39,10 @@ fn row(study: &Study, stage: &Stage) -> Vec<Cell> {
     match stage {
         Stage::Series(series) => {
             let (is, source) = match &series.element {
-                SeriesElement::Part(name) => (with_family(name, part(name)), part(name).map(|part| part.source.to_string())),
+                SeriesElement::Part(name) => (
+                    with_family(name, part(name)),
+                    part(name).map(|part| part.source.to_string()),
+                ),
                 SeriesElement::Passive {
                     resistance_ohm,
                     inductance_h,
@@ -71,7 +76,11 @@ fn row(study: &Study, stage: &Stage) -> Vec<Cell> {
         }
         Stage::Capacitor(capacitor) => {
             let esr = Ohms(capacitor.esr_ohm).rounded(3);
-            let is = format!("{} {}, {esr}", say::CAPACITOR, Farads(capacitor.capacitance_f).rounded(3));
+            let is = format!(
+                "{} {}, {esr}",
+                say::CAPACITOR,
+                Farads(capacitor.capacitance_f).rounded(3)
+            );
             vec![
                 Cell::words(&capacitor.name),
                 Cell::words(is),

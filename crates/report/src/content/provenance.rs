@@ -33,7 +33,11 @@ pub fn section(study: &Study, material: &Material, form: &Form) -> Section {
         .text(head::WHAT, 2)
         .text(head::VALUE, 2)
         .text(head::ORIGIN, 4);
-    for origin in result.origins.iter().filter(|origin| origin.what.starts_with("stress ")) {
+    for origin in result
+        .origins
+        .iter()
+        .filter(|origin| origin.what.starts_with("stress "))
+    {
         sources.row(vec![
             Cell::words(&origin.what),
             Cell::words(&origin.value),

@@ -66,7 +66,10 @@ fn decides(study: &Study, result: &Assessment) -> Vec<(String, Text)> {
         if let Some(value) = against(worst) {
             text = text.plain(format!(": {value}"));
         }
-        terms.push((label.to_owned(), text.plain(format!(". {}", sentence(&worst.why)))));
+        terms.push((
+            label.to_owned(),
+            text.plain(format!(". {}", sentence(&worst.why))),
+        ));
         if let Some(corner) = &worst.corner {
             terms.push((say::AT.to_owned(), corner_words(corner).into()));
         }
@@ -104,7 +107,11 @@ fn recommendation(study: &Study, material: &Material) -> Vec<Text> {
         Verdict::Unknown => {
             for (datum, places) in finding::missing(result) {
                 let wanted = say::wanted_for(&places.join("; "));
-                points.push(Text::default().strong(say::ASK_FOR).plain(format!("{datum}{wanted}")));
+                points.push(
+                    Text::default()
+                        .strong(say::ASK_FOR)
+                        .plain(format!("{datum}{wanted}")),
+                );
             }
         }
         Verdict::Fail => {

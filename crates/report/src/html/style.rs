@@ -29,7 +29,11 @@ pub fn sheet(note: &Note) -> String {
     used.dedup();
     let mut sheet = format!("@page{{size:{size}}}\n");
     for tenths in used.into_iter().filter(|tenths| *tenths > 0) {
-        sheet.push_str(&format!(".w{tenths}{{min-width:{}.{}em}}\n", tenths / 10, tenths % 10));
+        sheet.push_str(&format!(
+            ".w{tenths}{{min-width:{}.{}em}}\n",
+            tenths / 10,
+            tenths % 10
+        ));
     }
     sheet.push_str(SHEET);
     sheet

@@ -26,8 +26,14 @@ fn corner(corner: Option<&Corner>) -> Vec<Cell> {
     };
     vec![
         corner.map(|corner| corner.ambient_c).into(),
-        corner.and_then(|corner| corner.part).map(|part| part.word()).into(),
-        corner.and_then(|corner| corner.stress_tolerance).map(|set| set.word()).into(),
+        corner
+            .and_then(|corner| corner.part)
+            .map(|part| part.word())
+            .into(),
+        corner
+            .and_then(|corner| corner.stress_tolerance)
+            .map(|set| set.word())
+            .into(),
         corner.and_then(|corner| corner.stress_factor).into(),
         corner.and_then(|corner| corner.polarity).map(sign).into(),
         corner.and_then(|corner| corner.supply_v).into(),
@@ -52,8 +58,14 @@ pub fn study(book: &mut Workbook, study: &Study, material: &Material) -> Result<
         ("margin asked for", study.margin.to_string()),
     ];
     let lines = lines.into_iter().map(|(what, value)| (what.to_owned(), value));
-    let cautions = result.cautions.iter().map(|line| ("caution".to_owned(), line.clone()));
-    let assumed = result.assumptions.iter().map(|line| ("assumed".to_owned(), line.clone()));
+    let cautions = result
+        .cautions
+        .iter()
+        .map(|line| ("caution".to_owned(), line.clone()));
+    let assumed = result
+        .assumptions
+        .iter()
+        .map(|line| ("assumed".to_owned(), line.clone()));
     for (row, (what, value)) in (1u32..).zip(lines.chain(cautions).chain(assumed)) {
         write(sheet, row, vec![what.into(), value.into()])?;
     }
@@ -63,7 +75,9 @@ pub fn study(book: &mut Workbook, study: &Study, material: &Material) -> Result<
 /// Every check, with a chart of the margins.
 pub fn checks(book: &mut Workbook, material: &Material) -> Result<(), XlsxError> {
     let heads = heads(
-        &["check", "stress", "element", "value", "limit", "unit", "margin", "verdict"],
+        &[
+            "check", "stress", "element", "value", "limit", "unit", "margin", "verdict",
+        ],
         &["why", "missing", "origin of the limit"],
     );
     let sheet = begin(book, "Checks", &heads)?;
@@ -143,7 +157,14 @@ pub fn transients(book: &mut Workbook, material: &Material) -> Result<(), XlsxEr
 pub fn elements(book: &mut Workbook, material: &Material) -> Result<(), XlsxError> {
     let heads = heads(
         &["stress"],
-        &["element", "peak / V", "peak / A", "energy / J", "∫i²dt / A²s", "junction / °C"],
+        &[
+            "element",
+            "peak / V",
+            "peak / A",
+            "energy / J",
+            "∫i²dt / A²s",
+            "junction / °C",
+        ],
     );
     let sheet = begin(book, "Elements", &heads)?;
     let mut row = 1;
@@ -168,9 +189,15 @@ pub fn elements(book: &mut Workbook, material: &Material) -> Result<(), XlsxErro
 
 /// What a longer path costs.
 pub fn leads(book: &mut Workbook, material: &Material) -> Result<(), XlsxError> {
-    let heads = ["stress", "stage", "own path / H", "pin peak / V", "pin peak with 1 nH more / V"];
+    let heads = [
+        "stress",
+        "stage",
+        "own path / H",
+        "pin peak / V",
+        "pin peak with 1 nH more / V",
+    ];
     let sheet = begin(book, "Paths", &heads)?;
-    for (row, lead) in (1u32..).zip(&material.leads) {
+    for (row, lead) in (1u32..).zip(&material.paths) {
         let cells = vec![
             lead.stress.as_str().into(),
             lead.stage.as_str().into(),
@@ -185,7 +212,16 @@ pub fn leads(book: &mut Workbook, material: &Material) -> Result<(), XlsxError> 
 
 /// What else could stand in each stage.
 pub fn alternatives(book: &mut Workbook, material: &Material) -> Result<(), XlsxError> {
-    let heads = ["stage", "part", "family", "verdict", "worst margin", "check", "stress", "why"];
+    let heads = [
+        "stage",
+        "part",
+        "family",
+        "verdict",
+        "worst margin",
+        "check",
+        "stress",
+        "why",
+    ];
     let sheet = begin(book, "Alternatives", &heads)?;
     let mut row = 1;
     for tried in &material.alternatives {

@@ -52,7 +52,9 @@ pub fn sheet(book: &mut Workbook, study: &Study, outcome: &CaseOutcome) -> Resul
     chart
         .title()
         .set_name(&format!("{id}: {}", corner_words(&outcome.case.corner())));
-    chart.title().set_font(rust_xlsxwriter::ChartFont::new().set_size(11));
+    chart
+        .title()
+        .set_font(rust_xlsxwriter::ChartFont::new().set_size(11));
     chart.x_axis().set_name("time / s");
     chart.y_axis().set_name("voltage / V");
     chart.set_width(900).set_height(420);

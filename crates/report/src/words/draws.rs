@@ -1,6 +1,8 @@
 //! Monte Carlo draws in words.
 
-use tidewall_assess::draws::{BeyondCorners, DrawnCheck, DrawnPosition, DrawsResult, Proportion, WorstSpecimen};
+use tidewall_assess::draws::{
+    BeyondCorners, DrawnCheck, DrawnPosition, DrawsResult, Proportion, WorstSpecimen,
+};
 
 use super::number::{in_one_unit, percent, significant};
 

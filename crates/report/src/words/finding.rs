@@ -1,8 +1,6 @@
 //! What an assessment found, in words.
 
-use tidewall_assess::result::{
-    Assessment, Bound, CheckResult, CounterResult, Verdict,
-};
+use tidewall_assess::result::{Assessment, Bound, CheckResult, CounterResult, Verdict};
 use tidewall_study::Study;
 use tidewall_units::{Quantity, Ratio, Volts};
 
@@ -133,8 +131,7 @@ pub fn missing(result: &Assessment) -> Vec<(&str, Vec<String>)> {
 /// What the integrator did, in sum.
 pub fn computed(result: &Assessment) -> String {
     let runs = &result.transients;
-    let sum =
-        |of: fn(&CounterResult) -> u64| -> u64 { runs.iter().map(|run| of(&run.counters)).sum() };
+    let sum = |of: fn(&CounterResult) -> u64| -> u64 { runs.iter().map(|run| of(&run.counters)).sum() };
     let audit = runs.iter().map(|run| run.audit.residual).reduce(f64::max);
     let audit = audit.map_or(String::new(), |residual| {
         format!(
