@@ -297,15 +297,22 @@ impl<'a> Tag<'a> {
     }
 }
 
-/// A whole picture around its elements.
-pub(crate) fn document(id: &str, title: &str, alt: &str, (width, height): (f64, f64), body: Svg) -> String {
+/// A whole picture around its elements: a sheet shown at a width.
+pub(crate) fn document(
+    id: &str,
+    title: &str,
+    alt: &str,
+    shown: f64,
+    (width, height): (f64, f64),
+    body: Svg,
+) -> String {
     let mut svg = Svg::default();
     svg.tag("svg")
         .attr("xmlns", "http://www.w3.org/2000/svg")
         .attr("id", id)
         .attr("class", "tw-figure")
-        .num("width", width)
-        .num("height", height)
+        .num("width", shown)
+        .num("height", height * shown / width)
         .attr("viewBox", &format!("0 0 {} {}", px(width), px(height)))
         .attr("role", "img")
         .attr("aria-labelledby", &format!("{id}-title {id}-desc"))
