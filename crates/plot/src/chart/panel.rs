@@ -80,7 +80,7 @@ fn y_ticks(panel: &Panel) -> Ticks {
     ticks(
         &panel.y,
         range(panel, false),
-        (panel.height / 38.0).round() as usize,
+        (panel.height / 35.0).round() as usize,
     )
 }
 
