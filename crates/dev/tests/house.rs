@@ -22,7 +22,7 @@ const LAYERS: &[&[&str]] = &[
 const PLACES: &[(&str, &[&str])] = &[
     ("rayon", &["assess"]),
     ("toml", &["study", "parts", "report", "dev"]),
-    ("csv", &["study", "parts", "cli"]),
+    ("csv", &["study", "parts", "desk", "cli"]),
     ("rusqlite", &["parts"]),
     ("calamine", &["parts"]),
     ("rust_xlsxwriter", &["parts", "report"]),

@@ -20,7 +20,6 @@ use tidewall_study::Study;
 use tidewall_transient::Options;
 
 use crate::args::Format;
-use crate::compare::named_parts;
 use crate::failure::Failure;
 use crate::library::Shelf;
 use crate::output;
@@ -113,7 +112,7 @@ fn others(args: &ReportArgs, study: &Study, shelf: &Shelf) -> Result<Vec<Arc<Dat
     };
     if !args.against.is_empty() {
         let all = candidates::gather(study, asked, shelf)?;
-        for part in named_parts(&all, &args.against)? {
+        for part in candidates::named(&all, &args.against)? {
             if !chosen.iter().any(|known| known.name == part.name) {
                 chosen.push(part);
             }
@@ -125,7 +124,7 @@ fn others(args: &ReportArgs, study: &Study, shelf: &Shelf) -> Result<Vec<Arc<Dat
 fn comparison(args: &ReportArgs, study: &Study, shelf: &Shelf, form: &Form) -> Result<Made, Failure> {
     let named: Vec<String> = args.at.iter().cloned().collect();
     let stage = stages(study, &named)?.remove(0);
-    let parts = named_parts(
+    let parts = candidates::named(
         &candidates::gather(study, &Sources::from(&args.candidates), shelf)?,
         &args.compare,
     )?;
