@@ -10,6 +10,7 @@ use std::sync::Arc;
 use tidewall_assess::compare::compare;
 use tidewall_assess::result::{StudyRef, Verdict};
 use tidewall_desk::candidates::{self, Sources};
+use tidewall_desk::names::quoted;
 use tidewall_devices::datasheet::Datasheet;
 use tidewall_report::content::{self, Form};
 use tidewall_report::document::{Note, Paper};
@@ -190,27 +191,4 @@ fn command(args: &ReportArgs) -> String {
         option("margin", quoted(margin));
     }
     words.join(" ")
-}
-
-/// A word as a shell takes it.
-fn quoted(word: &str) -> String {
-    let plain = |c: char| c.is_alphanumeric() || "-_.,:+/=@".contains(c);
-    if !word.is_empty() && word.chars().all(plain) {
-        word.to_owned()
-    } else {
-        format!("'{}'", word.replace('\'', r"'\''"))
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn words_are_quoted_as_a_shell_takes_them() {
-        assert_eq!(quoted("supply-24v.toml"), "supply-24v.toml");
-        assert_eq!(quoted("5 May"), "'5 May'");
-        assert_eq!(quoted("it's"), r"'it'\''s'");
-        assert_eq!(quoted(""), "''");
-    }
 }
