@@ -46,7 +46,10 @@ impl Asked {
     #[must_use]
     pub fn only(&self, names: &[&str]) -> Asked {
         let kept = self.0.iter().filter(|(name, _)| names.contains(&name.as_str()));
-        Asked(kept.map(|(name, values)| (name.clone(), values.clone())).collect())
+        Asked(
+            kept.map(|(name, values)| (name.clone(), values.clone()))
+                .collect(),
+        )
     }
 
     /// All values of a name.
@@ -73,9 +76,10 @@ impl Asked {
 
     /// Values whose names begin so: what follows in the name, and the last value.
     pub fn below(&self, start: &str) -> Vec<(&str, &str)> {
-        let own = self.0.iter().filter_map(|(name, values)| {
-            Some((name.strip_prefix(start)?, values.last()?.as_str()))
-        });
+        let own = self
+            .0
+            .iter()
+            .filter_map(|(name, values)| Some((name.strip_prefix(start)?, values.last()?.as_str())));
         own.collect()
     }
 
@@ -83,14 +87,23 @@ impl Asked {
     ///
     /// # Errors
     /// A text that is no number within the range.
-    pub fn whole(&self, name: &str, usual: u64, range: std::ops::RangeInclusive<u64>) -> Result<u64, Failure> {
+    pub fn whole(
+        &self,
+        name: &str,
+        usual: u64,
+        range: std::ops::RangeInclusive<u64>,
+    ) -> Result<u64, Failure> {
         let Some(text) = self.one(name) else {
             return Ok(usual);
         };
         let number = text.parse().ok().filter(|number| range.contains(number));
         number.ok_or_else(|| {
             Failure::usage(
-                format!("{name}: `{text}` is not a whole number from {} to {}", range.start(), range.end()),
+                format!(
+                    "{name}: `{text}` is not a whole number from {} to {}",
+                    range.start(),
+                    range.end()
+                ),
                 "",
             )
         })
@@ -168,12 +181,21 @@ mod tests {
     use super::*;
 
     fn asked(pairs: &[(&str, &str)]) -> Asked {
-        Asked::of(pairs.iter().map(|(name, value)| ((*name).to_owned(), (*value).to_owned())))
+        Asked::of(
+            pairs
+                .iter()
+                .map(|(name, value)| ((*name).to_owned(), (*value).to_owned())),
+        )
     }
 
     #[test]
     fn what_is_asked_goes_through_a_query() {
-        let own = asked(&[("part", "alder 33&x"), ("part", "birch"), ("stage", " D1 "), ("empty", " ")]);
+        let own = asked(&[
+            ("part", "alder 33&x"),
+            ("part", "birch"),
+            ("stage", " D1 "),
+            ("empty", " "),
+        ]);
         assert_eq!(own.query(), "?part=alder%2033%26x&part=birch&stage=D1");
         assert_eq!(own.all("part"), ["alder 33&x", "birch"]);
         assert_eq!(own.one("empty"), None);
@@ -182,12 +204,20 @@ mod tests {
 
     #[test]
     fn numbers_are_read_or_refused() {
-        let own = asked(&[("draws", "1000"), ("margin", "-1"), ("cap", "4.7 nF"), ("bad", "4.7 V")]);
+        let own = asked(&[
+            ("draws", "1000"),
+            ("margin", "-1"),
+            ("cap", "4.7 nF"),
+            ("bad", "4.7 V"),
+        ]);
         assert_eq!(own.whole("draws", 0, 1..=2000).unwrap(), 1000);
         assert_eq!(own.whole("best", 3, 1..=9).unwrap(), 3);
         assert!(own.whole("draws", 0, 1..=10).is_err());
         assert!(own.number("margin").is_err());
-        assert_eq!(own.quantity::<tidewall_units::Farads>("cap").unwrap(), Some(4.7e-9));
+        assert_eq!(
+            own.quantity::<tidewall_units::Farads>("cap").unwrap(),
+            Some(4.7e-9)
+        );
         assert!(own.quantity::<tidewall_units::Farads>("bad").is_err());
     }
 }

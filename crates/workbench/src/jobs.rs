@@ -129,10 +129,7 @@ impl Job {
 
     /// It neither waits nor goes on.
     pub fn ended(&self) -> bool {
-        !matches!(
-            *lock(&self.stage),
-            Stage::Waiting | Stage::Running { .. }
-        )
+        !matches!(*lock(&self.stage), Stage::Waiting | Stage::Running { .. })
     }
 
     /// It was told to stop.

@@ -29,7 +29,10 @@ pub(super) fn work(app: &App, study: Arc<Study>, asked: &Asked) -> Result<Work, 
         ));
     }
     if names.is_empty() {
-        return Err(Failure::usage("no part is named", "name the parts to lay side by side"));
+        return Err(Failure::usage(
+            "no part is named",
+            "name the parts to lay side by side",
+        ));
     }
     let parts = candidates::named(&everything(app, &study)?, &names)?;
     for part in &parts {

@@ -152,7 +152,10 @@ pub fn shunt_stage(study: &Study, asked: &Asked) -> Result<String, Failure> {
             "the ladder has no stage across the line to choose a part for",
             "add one on the sheet",
         )),
-        _ => Err(Failure::usage("the ladder has several stages across the line", "choose one")),
+        _ => Err(Failure::usage(
+            "the ladder has several stages across the line",
+            "choose one",
+        )),
     }
 }
 
@@ -169,7 +172,9 @@ fn position(study: &Study, stage: &str, parts: &[Arc<Datasheet>]) -> Result<Posi
 /// What cannot be ranked or compared, as a failure.
 fn refused(error: RankError) -> Failure {
     let hint = match &error {
-        RankError::NoStage { .. } | RankError::NotForParts(_) => "choose one of the stages that the form lists",
+        RankError::NoStage { .. } | RankError::NotForParts(_) => {
+            "choose one of the stages that the form lists"
+        }
         RankError::NoCandidate(_) => "take more sources, or more families",
         RankError::Misplaced { .. } => "the page of parts shows the family of each",
         RankError::NotForValues(_) => "values are for stages with a plain resistance; others take parts",

@@ -64,7 +64,15 @@ pub(super) fn work(app: &App, study: Arc<Study>, asked: &Asked) -> Result<Work, 
         {
             let best = &ranking.ranked[..ranking.ranked.len().min(best)];
             let show = |done, all| run.show("draws", done, all);
-            let list = draw_best(&study, &positions, best, &plan, &Options::default(), &show, run.stop());
+            let list = draw_best(
+                &study,
+                &positions,
+                best,
+                &plan,
+                &Options::default(),
+                &show,
+                run.stop(),
+            );
             ranking.short_list = Some(list);
         }
         Ok(Product::Ranking(Ranked { ranking, generic }))
@@ -86,7 +94,10 @@ pub(super) fn distribution(asked: &Asked) -> Result<draws::Distribution, Failure
 fn positions(app: &App, study: &Study, asked: &Asked) -> Result<Vec<Position>, Failure> {
     let stages = asked.all("stage");
     if stages.is_empty() {
-        return Err(Failure::usage("no stage is chosen", "tick the stage that is to be filled"));
+        return Err(Failure::usage(
+            "no stage is chosen",
+            "tick the stage that is to be filled",
+        ));
     }
     let plain = |name: &str| {
         let mut ladder = study.ladder.iter();
@@ -123,7 +134,10 @@ fn weights(asked: &Asked) -> Result<Order, Failure> {
         .map(|(name, weight)| format!("{name}={}", weight.replace(',', ".")))
         .collect();
     if pairs.is_empty() {
-        return Err(Failure::usage("no weight is given", "give at least one above zero"));
+        return Err(Failure::usage(
+            "no weight is given",
+            "give at least one above zero",
+        ));
     }
     order("weights", &pairs.join(","))
 }

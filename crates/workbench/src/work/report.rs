@@ -33,7 +33,10 @@ pub(super) fn work(app: &App, study: Arc<Study>, asked: &Asked) -> Result<Work, 
         count => Some(super::draws::plan(asked, count)?),
     };
     let date = asked.one("date").map(str::to_owned);
-    if date.as_ref().is_some_and(|date| date.chars().count() > LONGEST_DATE) {
+    if date
+        .as_ref()
+        .is_some_and(|date| date.chars().count() > LONGEST_DATE)
+    {
         return Err(Failure::usage(
             format!("a date has at most {LONGEST_DATE} characters"),
             "",
@@ -84,7 +87,10 @@ fn command(path: &str, asked: &Asked) -> String {
         words.push(format!("--from {}", quoted(&source)));
     }
     if let Some(draws) = asked.one("draws").filter(|draws| *draws != "0") {
-        words.push(format!("--draws {draws} --seed {}", asked.one("seed").unwrap_or("1")));
+        words.push(format!(
+            "--draws {draws} --seed {}",
+            asked.one("seed").unwrap_or("1")
+        ));
         if asked.one("distribution") == Some("normal") {
             words.push("--distribution normal".to_owned());
         }
