@@ -52,6 +52,11 @@ impl Asked {
         )
     }
 
+    /// Gives a name one value.
+    pub fn set(&mut self, name: &str, value: &str) {
+        self.0.insert(name.to_owned(), vec![value.to_owned()]);
+    }
+
     /// All values of a name.
     pub fn all(&self, name: &str) -> Vec<String> {
         self.0.get(name).cloned().unwrap_or_default()

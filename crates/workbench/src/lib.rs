@@ -8,6 +8,7 @@ pub mod asked;
 pub mod assets;
 pub mod body;
 pub mod demo;
+pub mod download;
 pub mod error;
 pub mod events;
 pub mod guard;

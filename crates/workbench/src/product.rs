@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use tidewall_assess::compare::{Comparison, Equivalents};
 use tidewall_assess::draws::Drawn;
-use tidewall_assess::level::HighestLevel;
+use tidewall_assess::level::{HighestLevel, LevelOutcome};
 use tidewall_assess::plan::TestPlan;
 use tidewall_assess::rank::Ranking;
 use tidewall_assess::requirement::Requirement;
@@ -30,6 +30,21 @@ pub enum Product {
     Plan(TestPlan),
     /// A note.
     Report(Report),
+}
+
+impl Product {
+    /// Nothing of it was left out by a stop.
+    pub fn is_whole(&self) -> bool {
+        match self {
+            Product::Ranking(ranked) => ranked.ranking.complete,
+            Product::Equivalents(found) => found.complete,
+            Product::Draws(drawn) => drawn.draws.complete,
+            Product::Levels(levels) => levels
+                .iter()
+                .all(|level| level.outcome != LevelOutcome::Cancelled),
+            Product::Requirement(_) | Product::Comparison(_) | Product::Plan(_) | Product::Report(_) => true,
+        }
+    }
 }
 
 /// A ranking with what its page needs besides.

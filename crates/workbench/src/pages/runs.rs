@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use maud::{Markup, PreEscaped, html};
-use tidewall_desk::failure::Failure;
+use tidewall_desk::failure::{ErrorReport, Failure};
 use tidewall_plot::Figure;
 use tidewall_report::words::harmless;
 use tidewall_study::Study;
@@ -13,6 +13,7 @@ use crate::error::Refusal;
 use crate::jobs::{Job, Kind, Stage};
 use crate::product::Product;
 use crate::state::{App, Reading};
+use crate::work;
 
 /// What a page with runs is made from: the study as it stands, and what the address asks.
 pub struct Desk {
@@ -82,6 +83,41 @@ impl Desk {
         }
     }
 
+    /// The run that answers a question about the study as it stands; begun where there is none. The value `again` in the address
+    /// names one that is not good enough, because it was stopped.
+    ///
+    /// # Errors
+    /// Where what is asked makes no sense for the study.
+    pub async fn answered(&self, kind: Kind, question: Asked) -> Result<Shown, Refusal> {
+        let Some(study) = self.study() else {
+            return Ok(Shown::None);
+        };
+        let jobs = self.app.jobs();
+        let known = jobs.latest_asked(&self.name, kind, &study.digest, &question);
+        let again = self.asked.one("again").and_then(|id| id.parse::<u64>().ok());
+        if let Some(job) = known.filter(|job| again.is_none_or(|again| again != job.id || !job.ended())) {
+            return Ok(Shown::Job(job));
+        }
+        work::begin(&self.app, &self.name, kind, question)
+            .await
+            .map(Shown::Job)
+    }
+
+    /// A link that has a run made again which was stopped or broke.
+    pub fn again(&self, shown: &Shown, page: &str) -> Markup {
+        let Some(job) = shown.job() else {
+            return html! {};
+        };
+        let whole = match job.stage() {
+            Stage::Stopped | Stage::Broken => false,
+            Stage::Done(product) => product.is_whole(),
+            Stage::Failed(_) | Stage::Waiting | Stage::Running { .. } => true,
+        };
+        let mut asked = self.asked.clone();
+        asked.set("again", &job.id.to_string());
+        html! { @if !whole { p { a href=(format!("{page}{}", asked.query())) { "Run it again" } } } }
+    }
+
     fn latest(&self, kind: Kind) -> Shown {
         self.app
             .jobs()
@@ -144,7 +180,11 @@ pub fn unreadable(failure: &Failure) -> Markup {
 
 /// A failure in a page.
 pub fn fault(failure: &Failure) -> Markup {
-    let pieces = failure.pieces();
+    refused(failure.pieces())
+}
+
+/// What is wrong with what was asked.
+pub fn refused(pieces: &ErrorReport) -> Markup {
     html! {
         div.fault {
             p.message { (harmless(&pieces.message)) }
