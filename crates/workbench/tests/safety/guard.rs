@@ -1,10 +1,8 @@
 //! Every rule of who may ask, each by a request that breaks it alone.
 
-mod common;
-
+use crate::bench::{Bench, PORT};
 use axum::body::Body;
 use axum::http::{Request, StatusCode};
-use common::{Bench, PORT};
 
 fn empty(builder: axum::http::request::Builder) -> Request<Body> {
     builder.body(Body::empty()).expect("a request")

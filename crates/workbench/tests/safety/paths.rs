@@ -1,9 +1,7 @@
 //! No name leads out of the folder, and no text of a file becomes markup.
 
-mod common;
-
+use crate::bench::{Bench, STUDY};
 use axum::http::StatusCode;
-use common::{Bench, STUDY};
 
 #[tokio::test]
 async fn names_stay_in_the_folder() {
