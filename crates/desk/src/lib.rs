@@ -7,3 +7,5 @@ pub mod file;
 pub mod folder;
 pub mod library;
 pub mod names;
+pub mod plan;
+pub mod ranking;

@@ -24,7 +24,7 @@ const PLACES: &[(&str, &[&str])] = &[
     ("toml", &["study", "parts", "report", "dev"]),
     ("syn", &["dev"]),
     ("proc-macro2", &["dev"]),
-    ("csv", &["study", "parts", "cli"]),
+    ("csv", &["study", "parts", "desk", "cli"]),
     ("rusqlite", &["parts"]),
     ("calamine", &["parts"]),
     ("rust_xlsxwriter", &["parts", "report"]),
