@@ -7,5 +7,6 @@ pub mod file;
 pub mod folder;
 pub mod library;
 pub mod names;
+pub mod outline;
 pub mod plan;
 pub mod ranking;
