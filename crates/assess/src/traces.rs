@@ -8,7 +8,7 @@ use tidewall_transient::Options;
 use crate::build::shunt_places;
 use crate::corners::Case;
 use crate::result::{Assessment, Corner, PartSet, Polarity, StressSet, TransientResult};
-use crate::simulate::{CaseError, CaseOutcome, breaks_over, simulate};
+use crate::simulate::{CaseError, CaseOutcome, Ports, breaks_over};
 
 /// Current in amperes from which a part counts as conducting: that at which breakdown is stated (usual practice of data
 /// sheets).
@@ -57,18 +57,28 @@ impl Traces {
 /// Runs the worst corner of each stress again and keeps its waveforms; runs its corners of lowest and highest parts, and
 /// keeps the operating points.
 pub fn traces(study: &Study, assessment: &Assessment, options: &Options) -> Traces {
+    traces_of(&Ports::new(study, &[]), assessment, options)
+}
+
+/// The same, with ports that may be built already.
+pub(crate) fn traces_of(ports: &Ports<'_>, assessment: &Assessment, options: &Options) -> Traces {
     Traces {
-        points: operating_points(study, assessment, options),
-        ..worst_runs(study, assessment, options)
+        points: points_in(ports, assessment, options),
+        ..worst_in(ports, assessment, options)
     }
 }
 
 /// Runs the worst corner of each stress again and keeps its waveforms, without operating points.
 pub fn worst_runs(study: &Study, assessment: &Assessment, options: &Options) -> Traces {
+    worst_in(&Ports::new(study, &[]), assessment, options)
+}
+
+fn worst_in(ports: &Ports<'_>, assessment: &Assessment, options: &Options) -> Traces {
     let recording = recording(options);
+    let study = ports.study();
     let runs: Vec<_> = (0..study.stresses.len())
         .into_par_iter()
-        .map(|stress| worst_case(study, assessment, stress).map(|case| simulate(study, &case, &recording)))
+        .map(|stress| worst_case(study, assessment, stress).map(|case| ports.run(&case, &recording)))
         .collect();
     let mut traces = Traces::default();
     for (stress, run) in study.stresses.iter().zip(runs) {
@@ -154,6 +164,11 @@ fn places(study: &Study) -> Vec<Place> {
 /// Operating points of every protector: for each stress, polarity, ambient, and lowest and highest parts, in that run of the
 /// assessment in which the protectors take most energy.
 pub fn operating_points(study: &Study, assessment: &Assessment, options: &Options) -> Vec<OperatingPoint> {
+    points_in(&Ports::new(study, &[]), assessment, options)
+}
+
+fn points_in(ports: &Ports<'_>, assessment: &Assessment, options: &Options) -> Vec<OperatingPoint> {
+    let study = ports.study();
     let places = places(study);
     let recording = recording(options);
     let cases: Vec<Case> = (0..study.stresses.len())
@@ -161,7 +176,7 @@ pub fn operating_points(study: &Study, assessment: &Assessment, options: &Option
         .collect();
     let found: Vec<Vec<OperatingPoint>> = cases
         .par_iter()
-        .map(|case| match simulate(study, case, &recording) {
+        .map(|case| match ports.run(case, &recording) {
             Ok(outcome) => points_of(&outcome, &places),
             // The assessment has a result of this case, or it would not be here; a failure now is said there too.
             Err(_) => Vec::new(),

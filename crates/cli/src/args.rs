@@ -11,6 +11,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use crate::extract::args::ExtractArgs;
 use crate::open::OpenArgs;
 use crate::parts::args::PartsArgs;
+use crate::report::args::ReportArgs;
 
 const STATUS: &str = "\
 Exit status:
@@ -59,6 +60,8 @@ pub enum Command {
     Extract(ExtractArgs),
     /// Plan the laboratory test of a study, with what each shot will show
     Plan(PlanArgs),
+    /// Write the note that a customer gets: PDF and HTML
+    Report(ReportArgs),
     /// Begin a study for a kind of port
     New(NewArgs),
     /// Open a folder of studies in the browser: the workbench
@@ -303,6 +306,8 @@ pub enum Output {
     Fit,
     /// `tidewall plan --format json`
     Plan,
+    /// `tidewall report --format json`
+    Report,
     /// `tidewall new --format json`
     New,
     /// `tidewall open --format json`: what it prints once it listens

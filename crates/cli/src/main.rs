@@ -15,6 +15,7 @@ mod parts;
 mod plan;
 mod progress;
 mod rank;
+mod report;
 mod schema;
 mod sheet;
 mod status;
@@ -44,6 +45,7 @@ fn run(cli: &Cli) -> Status {
         Command::Check(args) => check::run(args, cli.library.as_deref(), cli.format),
         Command::Extract(args) => extract::run(args, cli.library.as_deref(), cli.format),
         Command::Plan(args) => plan::run(args, cli.library.as_deref(), cli.format),
+        Command::Report(args) => report::run(args, cli.library.as_deref(), cli.format),
         Command::New(args) => new::run(args, cli.format),
         Command::Open(args) => open::run(args, cli.library.as_deref(), cli.format),
         Command::Parts(args) => parts::run(args, cli.library.as_deref(), cli.format),

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use schemars::JsonSchema;
 use serde::Serialize;
+use tidewall_report::words::harmless;
 use tidewall_workbench::{Opened, Options};
 
 use crate::args::Format;
@@ -71,7 +72,7 @@ fn announce(opened: &Opened, format: Format) {
             let what = if opened.demo {
                 "a copy of the demo, which goes at the end".to_owned()
             } else {
-                output::harmless(&folder)
+                harmless(&folder)
             };
             output::print(&format!(
                 "The workbench shows {what}. Open this address in a browser of this machine:\n\n  {}\n\nIts key is for you \

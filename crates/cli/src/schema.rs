@@ -7,6 +7,7 @@ use tidewall_assess::plan::TestPlan;
 use tidewall_assess::rank::Ranking;
 use tidewall_extract::family::Fit;
 use tidewall_parts::wire::PartsExport;
+use tidewall_report::outputs::ReportOutput;
 
 use crate::args::{Output, SchemaArgs};
 use crate::check::CheckOutput;
@@ -32,6 +33,7 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
         Output::Correlation => schema_for!(Correlation),
         Output::Fit => schema_for!(Fit),
         Output::Plan => schema_for!(TestPlan),
+        Output::Report => schema_for!(ReportOutput),
         Output::New => schema_for!(NewOutput),
         Output::Open => schema_for!(OpenOutput),
         Output::Explain => schema_for!(ExplainOutput),

@@ -28,6 +28,8 @@ pub enum Kind {
     Capture,
     /// A table of parts, or its mapping file.
     Table,
+    /// The template of a report.
+    Template,
     /// Writing the output.
     Output,
 }
@@ -79,6 +81,19 @@ impl Failure {
     /// About writing a file.
     pub fn output(file: impl Into<String>, message: impl Into<String>, hint: impl Into<String>) -> Failure {
         Failure::plain(Kind::Output, Some(file.into()), message.into(), hint.into())
+    }
+
+    /// About a line of a report's template; zero for the file as a whole.
+    pub fn in_template(file: &str, line: usize, message: &str, hint: &str) -> Failure {
+        let place = if line > 0 {
+            format!("{file}:{line}")
+        } else {
+            file.to_owned()
+        };
+        let mut failure = Failure::plain(Kind::Template, Some(place), message.to_owned(), hint.to_owned());
+        failure.report.file = Some(file.to_owned());
+        failure.report.line = Some(line).filter(|line| *line > 0);
+        failure
     }
 
     /// About a file of measured waves as a whole.

@@ -21,16 +21,25 @@ const LAYERS: &[&[&str]] = &[
 /// Libraries that belong to certain layers: (dependency, crates that may use it).
 const PLACES: &[(&str, &[&str])] = &[
     ("rayon", &["assess"]),
-    ("toml", &["study", "parts", "dev"]),
+    ("toml", &["study", "parts", "report", "dev"]),
     ("syn", &["dev"]),
     ("proc-macro2", &["dev"]),
-    ("csv", &["study", "parts", "cli"]),
+    ("csv", &["study", "parts", "desk", "cli"]),
     ("rusqlite", &["parts"]),
     ("calamine", &["parts"]),
-    ("rust_xlsxwriter", &["parts"]),
+    ("rust_xlsxwriter", &["parts", "report"]),
+    ("toml_edit", &["desk"]),
+    ("axum", &["workbench"]),
+    ("tokio", &["workbench"]),
     ("clap", &["cli"]),
     ("indicatif", &["cli"]),
-    ("serde_json", &["assess", "parts", "cli"]),
+    (
+        "serde_json",
+        &["assess", "parts", "report", "desk", "workbench", "cli"],
+    ),
+    ("typst", &["pdf"]),
+    ("typst-layout", &["pdf"]),
+    ("typst-pdf", &["pdf"]),
 ];
 
 fn dependencies(table: &toml::Table) -> Vec<String> {

@@ -45,9 +45,11 @@ pub static VERSION: LazyLock<String> = LazyLock::new(|| {
 
 /// `GET /static/NAME`
 pub async fn asset(Path(name): Path<String>) -> Result<Response, Refusal> {
-    let asset = ASSETS
-        .iter()
-        .find(|asset| asset.name == name)
-        .ok_or_else(|| Refusal::missing("there is no such file", "it may belong to another version: reload the page"))?;
+    let asset = ASSETS.iter().find(|asset| asset.name == name).ok_or_else(|| {
+        Refusal::missing(
+            "there is no such file",
+            "it may belong to another version: reload the page",
+        )
+    })?;
     Ok(([(header::CONTENT_TYPE, asset.kind)], asset.bytes).into_response())
 }

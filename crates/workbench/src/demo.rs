@@ -5,15 +5,42 @@ use tidewall_desk::failure::Failure;
 
 /// Its files.
 const FILES: &[(&str, &[u8])] = &[
-    ("camera-poe.toml", include_bytes!("../../../demo/river-gauge/camera-poe.toml")),
-    ("heater-24vac.toml", include_bytes!("../../../demo/river-gauge/heater-24vac.toml")),
-    ("level-sensor-io-link.toml", include_bytes!("../../../demo/river-gauge/level-sensor-io-link.toml")),
-    ("parts.toml", include_bytes!("../../../demo/river-gauge/parts.toml")),
-    ("service-usb-c.toml", include_bytes!("../../../demo/river-gauge/service-usb-c.toml")),
-    ("sonde-rs485.toml", include_bytes!("../../../demo/river-gauge/sonde-rs485.toml")),
-    ("supply-24v-avalanche.toml", include_bytes!("../../../demo/river-gauge/supply-24v-avalanche.toml")),
-    ("supply-24v.toml", include_bytes!("../../../demo/river-gauge/supply-24v.toml")),
-    ("measured/level-sensor-esd.csv", include_bytes!("../../../demo/river-gauge/measured/level-sensor-esd.csv")),
+    (
+        "camera-poe.toml",
+        include_bytes!("../../../demo/river-gauge/camera-poe.toml"),
+    ),
+    (
+        "heater-24vac.toml",
+        include_bytes!("../../../demo/river-gauge/heater-24vac.toml"),
+    ),
+    (
+        "level-sensor-io-link.toml",
+        include_bytes!("../../../demo/river-gauge/level-sensor-io-link.toml"),
+    ),
+    (
+        "parts.toml",
+        include_bytes!("../../../demo/river-gauge/parts.toml"),
+    ),
+    (
+        "service-usb-c.toml",
+        include_bytes!("../../../demo/river-gauge/service-usb-c.toml"),
+    ),
+    (
+        "sonde-rs485.toml",
+        include_bytes!("../../../demo/river-gauge/sonde-rs485.toml"),
+    ),
+    (
+        "supply-24v-avalanche.toml",
+        include_bytes!("../../../demo/river-gauge/supply-24v-avalanche.toml"),
+    ),
+    (
+        "supply-24v.toml",
+        include_bytes!("../../../demo/river-gauge/supply-24v.toml"),
+    ),
+    (
+        "measured/level-sensor-esd.csv",
+        include_bytes!("../../../demo/river-gauge/measured/level-sensor-esd.csv"),
+    ),
 ];
 
 /// A copy of the demo in a new temporary folder, which goes when the value does.

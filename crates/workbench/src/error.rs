@@ -55,7 +55,9 @@ impl From<Failure> for Refusal {
     fn from(failure: Failure) -> Refusal {
         let status = match failure.pieces().kind {
             Kind::Output => StatusCode::CONFLICT,
-            Kind::Study | Kind::Points | Kind::Capture | Kind::Table => StatusCode::UNPROCESSABLE_ENTITY,
+            Kind::Study | Kind::Points | Kind::Capture | Kind::Table | Kind::Template => {
+                StatusCode::UNPROCESSABLE_ENTITY
+            }
             Kind::Usage => StatusCode::BAD_REQUEST,
             Kind::Library => StatusCode::SERVICE_UNAVAILABLE,
         };
@@ -119,11 +121,14 @@ fn page_of(refusal: &Refusal) -> impl IntoResponse {
         StatusCode::INTERNAL_SERVER_ERROR => "Something broke",
         _ => "That cannot be done",
     };
-    bare_page(title, &html! {
-        h1 { (title) }
-        p.message { (report.message) }
-        @if let Some(expected) = &report.expected { p { "Expected: " (expected) } }
-        @if let Some(hint) = &report.hint { p.hint { (hint) } }
-        p { a href="/" { "To the studies" } }
-    })
+    bare_page(
+        title,
+        &html! {
+            h1 { (title) }
+            p.message { (report.message) }
+            @if let Some(expected) = &report.expected { p { "Expected: " (expected) } }
+            @if let Some(hint) = &report.hint { p.hint { (hint) } }
+            p { a href="/" { "To the studies" } }
+        },
+    )
 }

@@ -60,7 +60,10 @@ impl Keys {
 
     /// Hosts by which this server may be called.
     fn hosts(&self) -> [String; 2] {
-        [format!("127.0.0.1:{}", self.port), format!("localhost:{}", self.port)]
+        [
+            format!("127.0.0.1:{}", self.port),
+            format!("localhost:{}", self.port),
+        ]
     }
 }
 
@@ -153,7 +156,9 @@ fn allowed(keys: &Keys, request: &Request) -> Result<(), Refusal> {
         ));
     }
     if changes && !single(headers, TOKEN_HEADER)?.is_some_and(|token| same(token, &keys.token)) {
-        return Err(foreign("the request does not carry the token of a page of this start"));
+        return Err(foreign(
+            "the request does not carry the token of a page of this start",
+        ));
     }
     Ok(())
 }
@@ -165,7 +170,10 @@ pub struct Entry {
 }
 
 /// `GET /enter?key=…`: exchanges the key of the address for the cookie.
-pub async fn enter(State(app): State<App>, entry: Result<Query<Entry>, QueryRejection>) -> Result<Response, Refusal> {
+pub async fn enter(
+    State(app): State<App>,
+    entry: Result<Query<Entry>, QueryRejection>,
+) -> Result<Response, Refusal> {
     let keys = app.keys();
     if !entry.is_ok_and(|Query(entry)| same(&entry.key, &keys.entry)) {
         return Err(Refusal::new(
@@ -186,9 +194,18 @@ pub async fn enter(State(app): State<App>, entry: Result<Query<Entry>, QueryReje
         .into_response())
 }
 
+/// A content security policy that an answer has in place of the usual one: a document of another make, such as a note with its
+/// style sheet within. Framing stays forbidden.
+#[derive(Clone, Debug)]
+pub struct OwnPolicy(pub String);
+
 /// Sets the headers that every answer has.
 pub async fn harden(request: Request, next: Next) -> Response {
     let mut response = next.run(request).await;
+    let own = response
+        .extensions()
+        .get::<OwnPolicy>()
+        .and_then(|policy| HeaderValue::from_str(&format!("{}; frame-ancestors 'none'", policy.0)).ok());
     let headers = response.headers_mut();
     let mut set = |name: header::HeaderName, value: &'static str| {
         headers.insert(name, HeaderValue::from_static(value));
@@ -201,5 +218,8 @@ pub async fn harden(request: Request, next: Next) -> Response {
     let named = |name: &'static str| header::HeaderName::from_static(name);
     set(named("cross-origin-opener-policy"), "same-origin");
     set(named("cross-origin-resource-policy"), "same-origin");
+    if let Some(own) = own {
+        headers.insert(header::CONTENT_SECURITY_POLICY, own);
+    }
     response
 }

@@ -15,7 +15,11 @@ pub struct Page(pub Markup);
 
 impl IntoResponse for Page {
     fn into_response(self) -> Response {
-        ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], self.0.into_string()).into_response()
+        (
+            [(header::CONTENT_TYPE, "text/html; charset=utf-8")],
+            self.0.into_string(),
+        )
+            .into_response()
     }
 }
 
@@ -41,6 +45,8 @@ pub enum StudyPage {
     Candidates,
     /// Parts side by side.
     Compare,
+    /// Monte Carlo draws and highest levels.
+    Draws,
     /// The laboratory test plan.
     Plan,
     /// The recommendation note.
@@ -49,10 +55,11 @@ pub enum StudyPage {
 
 impl StudyPage {
     /// All of them, in the order of the work.
-    pub const ALL: [StudyPage; 5] = [
+    pub const ALL: [StudyPage; 6] = [
         StudyPage::Sheet,
         StudyPage::Candidates,
         StudyPage::Compare,
+        StudyPage::Draws,
         StudyPage::Plan,
         StudyPage::Report,
     ];
@@ -63,6 +70,7 @@ impl StudyPage {
             StudyPage::Sheet => "Sheet",
             StudyPage::Candidates => "Candidates",
             StudyPage::Compare => "Compare",
+            StudyPage::Draws => "Draws",
             StudyPage::Plan => "Test plan",
             StudyPage::Report => "Report",
         }
@@ -73,6 +81,7 @@ impl StudyPage {
             StudyPage::Sheet => "",
             StudyPage::Candidates => "/candidates",
             StudyPage::Compare => "/compare",
+            StudyPage::Draws => "/draws",
             StudyPage::Plan => "/plan",
             StudyPage::Report => "/report",
         }
@@ -88,7 +97,9 @@ impl StudyPage {
 pub fn escaped(name: &str) -> String {
     name.bytes()
         .map(|byte| match byte {
-            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' => char::from(byte).to_string(),
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' => {
+                char::from(byte).to_string()
+            }
             byte => format!("%{byte:02X}"),
         })
         .collect()

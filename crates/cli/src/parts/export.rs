@@ -5,6 +5,7 @@ use std::io;
 use schemars::JsonSchema;
 use serde::Serialize;
 use tidewall_parts::export::{ExportError, write_csv, write_json, write_xlsx};
+use tidewall_report::words::harmless;
 
 use super::args::ExportArgs;
 use super::{PartsOutput, filter};
@@ -79,5 +80,5 @@ pub fn run(args: &ExportArgs, place: &Place, format: Format) -> Result<(), Failu
         1 => "1 part".to_owned(),
         count => format!("{count} parts"),
     };
-    output::print(&format!("{}: {count} written\n", output::harmless(&file)))
+    output::print(&format!("{}: {count} written\n", harmless(&file)))
 }

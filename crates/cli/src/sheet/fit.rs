@@ -158,7 +158,7 @@ fn show(value: f64, unit: &str) -> String {
         "1/K" => PerKelvin(value).rounded(4),
         "V/s" => VoltsPerSecond(value).rounded(4),
         other => {
-            let number = super::number::significant(value, 4);
+            let number = tidewall_report::words::number::significant(value, 4);
             if other.is_empty() {
                 number
             } else {

@@ -2,10 +2,10 @@
 
 use tidewall_assess::result::{Assessment, TransientResult};
 use tidewall_assess::traces::worst_transient;
+use tidewall_report::words::number::{corner_words, in_one_unit, percent};
 use tidewall_study::Study;
 use tidewall_units::{Amps, Joules, Quantity, Volts};
 
-use super::number::{corner_words, in_one_unit, percent};
 use super::page::{Page, Style};
 use super::table::{Align, Table};
 

@@ -1,4 +1,4 @@
-//! Numbers and corners for the sheet.
+//! Numbers and corners as people read them.
 
 use tidewall_assess::result::{Corner, Polarity, StressSet};
 use tidewall_units::{
