@@ -39,6 +39,7 @@
     fault;
     body;
   };
+  var token = () => document.querySelector('meta[name="tidewall-token"]')?.content ?? "";
   async function ask(address, init) {
     let response;
     try {
@@ -55,6 +56,19 @@
   async function fragment(address, signal) {
     const response = await ask(address, { headers: { accept: "text/vnd.tidewall.fragment" }, ...signal ? { signal } : {} });
     return response.text();
+  }
+  async function send(address, body, signal) {
+    const response = await ask(address, {
+      method: "POST",
+      headers: {
+        accept: "application/json",
+        "content-type": "application/json",
+        "x-tidewall-token": token()
+      },
+      body: JSON.stringify(body),
+      ...signal ? { signal } : {}
+    });
+    return await response.json();
   }
 
   // src/swap.ts
@@ -164,6 +178,125 @@
     }
   }
 
+  // src/runs.ts
+  function runs() {
+    document.addEventListener("submit", (event) => {
+      const form = event.target;
+      if (!(form instanceof HTMLFormElement)) return;
+      if (form.dataset["start"]) {
+        event.preventDefault();
+        void begin(form, event.submitter);
+      } else if (form.dataset["view"]) {
+        event.preventDefault();
+        view(form, event.submitter);
+      }
+    });
+    document.addEventListener("change", (event) => {
+      const field = event.target;
+      if (!(field instanceof HTMLInputElement || field instanceof HTMLSelectElement)) return;
+      if (field.form?.dataset["view"] && field.form.contains(field)) view(field.form, null);
+    });
+    document.addEventListener("input", (event) => {
+      const field = event.target;
+      if (field instanceof HTMLInputElement && field.type === "text" && field.form?.dataset["view"]) {
+        field.setAttribute("data-editing", "");
+      }
+    });
+    document.addEventListener("focusout", (event) => {
+      if (event.target instanceof HTMLElement) event.target.removeAttribute("data-editing");
+    });
+    document.addEventListener("click", (event) => {
+      const button = event.target instanceof Element ? event.target.closest("button") : null;
+      if (button?.dataset["stop"]) void stop(button);
+      if (button?.dataset["use"]) void use(button);
+    });
+    document.addEventListener("tidewall:job", (event) => follow2(event.detail));
+  }
+  function held(form) {
+    const held2 = {};
+    for (const [name, value] of new FormData(form)) {
+      if (typeof value === "string") (held2[name] ??= []).push(value);
+    }
+    return held2;
+  }
+  async function begin(form, by) {
+    const kind = by instanceof HTMLButtonElement ? by.value : "";
+    try {
+      const begun = await send(`${form.dataset["start"]}/${encodeURIComponent(kind)}`, held(form));
+      history.replaceState(null, "", begun.page);
+      await show(begun.section, begun.part);
+      document.getElementById(begun.section)?.scrollIntoView({ block: "nearest" });
+    } catch (error) {
+      explain(error);
+    }
+  }
+  async function show(section, address) {
+    const part = document.getElementById(section);
+    if (!part) return;
+    part.setAttribute("data-part", address);
+    await redraw(part);
+  }
+  function view(form, by) {
+    const section = document.getElementById(form.dataset["view"] ?? "");
+    const own = section?.getAttribute("data-part");
+    if (!section || !own) return;
+    const asked = new URLSearchParams();
+    for (const [name, values] of Object.entries(held(form))) {
+      for (const value of values) if (value.trim() !== "") asked.append(name, value);
+    }
+    const before = new URL(own, location.href);
+    for (const name of ["sort", "top", "rejected"]) {
+      const value = before.searchParams.get(name);
+      if (value) asked.set(name, value);
+    }
+    if (by instanceof HTMLButtonElement && by.name) asked.set(by.name, by.value);
+    const query = asked.size > 0 ? `?${asked.toString()}` : "";
+    for (const field of form.querySelectorAll("[data-editing]")) field.removeAttribute("data-editing");
+    history.replaceState(null, "", `${location.pathname}${query}`);
+    section.setAttribute("data-part", `${before.pathname}${query}`);
+    void redraw(section);
+  }
+  async function stop(button) {
+    button.disabled = true;
+    try {
+      await send(`/api/runs/${button.dataset["stop"]}/stop`, {});
+      say("Stopping.");
+    } catch (error) {
+      button.disabled = false;
+      explain(error);
+    }
+  }
+  async function use(button) {
+    button.disabled = true;
+    const data = button.dataset;
+    try {
+      await send(data["address"] ?? "", { base: data["base"], run: Number(data["ofRun"]), row: Number(data["use"]) });
+      say(`${button.getAttribute("aria-label") ?? "Used"}: done. The sheet has it, and can take it back.`);
+    } catch (error) {
+      button.disabled = false;
+      explain(error);
+    }
+  }
+  function follow2(news) {
+    const id = String(news.id);
+    if (news.ended) {
+      for (const part of document.querySelectorAll(`[data-run="${id}"]`)) {
+        void redraw(part).then(() => say("The run has ended."));
+      }
+      return;
+    }
+    for (const bar of document.querySelectorAll(`progress[data-bar="${id}"]`)) {
+      if (news.all > 0) {
+        bar.max = news.all;
+        bar.value = news.done;
+      }
+    }
+    for (const text of document.querySelectorAll(`[data-counted="${id}"]`)) {
+      text.textContent = news.all > 0 ? `${news.done} of ${news.all} ` : "";
+    }
+  }
+
   // src/main.ts
   follow();
+  runs();
 })();

@@ -1,4 +1,6 @@
 // The script of every page. Pages work for reading without it; it keeps them fresh and makes them editable.
 import { follow } from "./events";
+import { runs } from "./runs";
 
 follow();
+runs();
