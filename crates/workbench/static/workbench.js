@@ -178,6 +178,124 @@
     }
   }
 
+  // src/runs.ts
+  function runs() {
+    document.addEventListener("submit", (event) => {
+      const form = event.target;
+      if (!(form instanceof HTMLFormElement)) return;
+      if (form.dataset["start"]) {
+        event.preventDefault();
+        void begin(form, event.submitter);
+      } else if (form.dataset["view"]) {
+        event.preventDefault();
+        view(form, event.submitter);
+      }
+    });
+    document.addEventListener("change", (event) => {
+      const field = event.target;
+      if (!(field instanceof HTMLInputElement || field instanceof HTMLSelectElement)) return;
+      if (field.form?.dataset["view"] && field.form.contains(field)) view(field.form, null);
+    });
+    document.addEventListener("input", (event) => {
+      const field = event.target;
+      if (field instanceof HTMLInputElement && field.type === "text" && field.form?.dataset["view"]) {
+        field.setAttribute("data-editing", "");
+      }
+    });
+    document.addEventListener("focusout", (event) => {
+      if (event.target instanceof HTMLElement) event.target.removeAttribute("data-editing");
+    });
+    document.addEventListener("click", (event) => {
+      const button = event.target instanceof Element ? event.target.closest("button") : null;
+      if (button?.dataset["stop"]) void stop(button);
+      if (button?.dataset["use"]) void use(button);
+    });
+    document.addEventListener("tidewall:job", (event) => follow2(event.detail));
+  }
+  function held(form) {
+    const held2 = {};
+    for (const [name2, value] of new FormData(form)) {
+      if (typeof value === "string") (held2[name2] ??= []).push(value);
+    }
+    return held2;
+  }
+  async function begin(form, by) {
+    const kind = by instanceof HTMLButtonElement ? by.value : "";
+    try {
+      const begun = await send(`${form.dataset["start"]}/${encodeURIComponent(kind)}`, held(form));
+      history.replaceState(null, "", begun.page);
+      await show(begun.section, begun.part);
+      document.getElementById(begun.section)?.scrollIntoView({ block: "nearest" });
+    } catch (error) {
+      explain(error);
+    }
+  }
+  async function show(section, address2) {
+    const part = document.getElementById(section);
+    if (!part) return;
+    part.setAttribute("data-part", address2);
+    await redraw(part);
+  }
+  function view(form, by) {
+    const section = document.getElementById(form.dataset["view"] ?? "");
+    const own = section?.getAttribute("data-part");
+    if (!section || !own) return;
+    const asked = new URLSearchParams();
+    for (const [name2, values] of Object.entries(held(form))) {
+      for (const value of values) if (value.trim() !== "") asked.append(name2, value);
+    }
+    const before = new URL(own, location.href);
+    for (const name2 of ["sort", "top", "rejected"]) {
+      const value = before.searchParams.get(name2);
+      if (value) asked.set(name2, value);
+    }
+    if (by instanceof HTMLButtonElement && by.name) asked.set(by.name, by.value);
+    const query = asked.size > 0 ? `?${asked.toString()}` : "";
+    for (const field of form.querySelectorAll("[data-editing]")) field.removeAttribute("data-editing");
+    history.replaceState(null, "", `${location.pathname}${query}`);
+    section.setAttribute("data-part", `${before.pathname}${query}`);
+    void redraw(section);
+  }
+  async function stop(button) {
+    button.disabled = true;
+    try {
+      await send(`/api/runs/${button.dataset["stop"]}/stop`, {});
+      say("Stopping.");
+    } catch (error) {
+      button.disabled = false;
+      explain(error);
+    }
+  }
+  async function use(button) {
+    button.disabled = true;
+    const data = button.dataset;
+    try {
+      await send(data["address"] ?? "", { base: data["base"], run: Number(data["ofRun"]), row: Number(data["use"]) });
+      say(`${button.getAttribute("aria-label") ?? "Used"}: done. The sheet has it, and can take it back.`);
+    } catch (error) {
+      button.disabled = false;
+      explain(error);
+    }
+  }
+  function follow2(news) {
+    const id = String(news.id);
+    if (news.ended) {
+      for (const part of document.querySelectorAll(`[data-run="${id}"]`)) {
+        void redraw(part).then(() => say("The run has ended."));
+      }
+      return;
+    }
+    for (const bar of document.querySelectorAll(`progress[data-bar="${id}"]`)) {
+      if (news.all > 0) {
+        bar.max = news.all;
+        bar.value = news.done;
+      }
+    }
+    for (const text of document.querySelectorAll(`[data-counted="${id}"]`)) {
+      text.textContent = news.all > 0 ? `${news.done} of ${news.all} ` : "";
+    }
+  }
+
   // src/conflict.ts
   function differences(left, right) {
     const a = left.split("\n");
@@ -264,7 +382,7 @@
       const started = performance.now();
       try {
         const answer = await send(address(what), { ...body, base: revision() });
-        show(answer);
+        show2(answer);
         document.dispatchEvent(new CustomEvent("tidewall:edited", { detail: performance.now() - started }));
         say(`${label}: saved.`);
       } catch (error) {
@@ -280,7 +398,7 @@
   }
   async function retry(body, base) {
     try {
-      show(await send(address("edit"), { ...body, base }));
+      show2(await send(address("edit"), { ...body, base }));
       say("Saved.");
     } catch (error) {
       explain(error);
@@ -290,7 +408,7 @@
   function isConflict(body) {
     return typeof body === "object" && body !== null && "conflict" in body;
   }
-  function show(answer) {
+  function show2(answer) {
     for (const { part, html } of answer.parts) {
       const present = document.querySelector(`[data-part="${CSS.escape(part)}"]`);
       if (!present) continue;
@@ -499,17 +617,18 @@
     }
     const kind = root.querySelector("#stage-kind");
     if (kind) {
-      const show2 = () => {
+      const show3 = () => {
         for (const pair of document.querySelectorAll("#add-stage [data-for]")) {
           pair.hidden = !(pair.dataset["for"] ?? "").split(" ").includes(kind.value);
         }
       };
-      kind.addEventListener("change", show2);
-      show2();
+      kind.addEventListener("change", show3);
+      show3();
     }
   }
 
   // src/main.ts
   follow();
   edit();
+  runs();
 })();
