@@ -12,6 +12,7 @@ pub mod draws;
 pub mod explain;
 pub mod level;
 pub mod origins;
+pub mod paths;
 pub mod plan;
 pub mod rank;
 pub mod requirement;

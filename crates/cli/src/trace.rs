@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use tidewall_assess::result::Assessment;
 use tidewall_assess::simulate::CaseOutcome;
-use tidewall_assess::traces::traces;
+use tidewall_assess::traces::worst_runs;
 use tidewall_study::Study;
 use tidewall_transient::{Options, Recording};
 
@@ -19,7 +19,7 @@ pub fn write(
     options: &Options,
     target: &Target,
 ) -> Result<Vec<String>, Failure> {
-    let traces = traces(study, result, options);
+    let traces = worst_runs(study, result, options);
     if let Some((_, error)) = traces.failures.first() {
         return Err(Failure::usage(format!("no waveforms: {error}"), ""));
     }

@@ -4,6 +4,7 @@
 //! bundled here. The same input gives the same bytes.
 
 mod fonts;
+mod pages;
 mod world;
 
 use std::fmt;
@@ -39,6 +40,10 @@ pub struct Typeset {
     pub bytes: Vec<u8>,
     /// How many pages it has.
     pub pages: usize,
+    /// The text of its pages in the order in which it was set, without that of pictures; pages are parted by form feeds.
+    pub text: String,
+    /// Pieces of text that reach beyond the paper; empty unless something does not fit.
+    pub outside: Vec<String>,
     /// What the typesetter was not content with.
     pub warnings: Vec<String>,
 }
@@ -81,11 +86,14 @@ pub fn typeset(job: &Job) -> Result<Typeset, PdfError> {
     };
     let bytes = typst_pdf::pdf(&document, &options).map_err(|faults| refused(&faults))?;
     let pages = document.pages().len();
+    let texts = pages::texts(&document);
     // What the typesetter remembers between runs would only grow.
     comemo::evict(0);
     Ok(Typeset {
         bytes,
         pages,
+        text: texts.all,
+        outside: texts.outside,
         warnings: done.warnings.iter().map(words).collect(),
     })
 }

@@ -117,7 +117,8 @@ impl Bars {
         for remark in remarks {
             words.remark(&remark);
         }
-        let svg = document(&words.id, &words.title, &words.alt, (self.width, height), body);
+        let sheet = (self.width, height);
+        let svg = document(&words.id, &words.title, &words.alt, self.width, sheet, body);
         words.figure(svg, data)
     }
 

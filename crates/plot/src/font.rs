@@ -43,10 +43,13 @@ fn advance(table: &[(u32, &[u16])], char: char) -> f64 {
     }
 }
 
-/// Breaks a text at its spaces into lines of at most a width; a longer word stands alone.
+/// Breaks a text at its spaces into lines of at most a width; a longer word stands alone. No-break spaces hold.
 pub fn wrap(text: &str, size: f64, bold: bool, most: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
+    for word in text
+        .split([' ', '\t', '\n', '\r'])
+        .filter(|word| !word.is_empty())
+    {
         match lines.last_mut() {
             Some(line) if width(&format!("{line} {word}"), size, bold) <= most => {
                 line.push(' ');

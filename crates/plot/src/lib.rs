@@ -8,6 +8,8 @@
 //! The same input gives the same bytes. Every text is escaped. Values that are not finite make a gap, and the figure's
 //! text alternative says so.
 
+#[cfg(feature = "audit")]
+pub mod audit;
 pub mod bars;
 pub mod chart;
 mod decimate;

@@ -38,7 +38,13 @@ pub fn significant(value: f64, digits: usize) -> String {
     let digits = digits.clamp(1, 15);
     let power = value.abs().log10().floor();
     if !(-4.0..9.0).contains(&power) {
-        return minus(&format!("{value:.*e}", digits - 1));
+        let text = format!("{value:.*e}", digits - 1);
+        let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
+        let short = match mantissa.contains('.') {
+            true => mantissa.trim_end_matches('0').trim_end_matches('.'),
+            false => mantissa,
+        };
+        return minus(&format!("{short}e{exponent}"));
     }
     // Within the bounds above, both casts are exact.
     let decimals = (digits as f64 - 1.0 - power).max(0.0) as usize;

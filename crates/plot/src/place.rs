@@ -202,10 +202,10 @@ impl Placer {
             .map(|(_, rect)| (rect, self.inked(rect)));
         let near = candidates.first().map(|candidate| candidate.point);
         let (rect, leader) = match (best, near) {
-            (Some((rect, 0..=3)), _) => (rect, None),
+            (Some((rect, 0..=1)), _) => (rect, None),
             (beside, Some(point)) => match self.away(point, size) {
                 // A little ink under the label is better than a leader across the picture.
-                Some((rect, cost)) if beside.is_none_or(|(_, inked)| cost < 8.0 * inked as f64) => {
+                Some((rect, cost)) if beside.is_none_or(|(_, inked)| cost < 25.0 * inked as f64) => {
                     (rect, Some(point))
                 }
                 _ => (beside?.0, None),
@@ -250,7 +250,7 @@ impl Placer {
                 if !self.is_free(rect) {
                     continue;
                 }
-                let cost = distance + 15.0 * self.inked(rect) as f64;
+                let cost = distance + 40.0 * self.inked(rect) as f64;
                 if best.is_none_or(|(_, least)| cost < least) {
                     best = Some((rect, cost));
                 }

@@ -239,6 +239,9 @@ fn log(low: f64, high: f64, wanted: usize, unit: &str) -> Ticks {
     let mut ticks = Vec::new();
     for power in first..=last {
         for digit in 1..10 {
+            if digit > 1 && last - first > 9 {
+                break;
+            }
             let at = f64::from(digit) * 10f64.powi(power);
             let inside = at >= low * (1.0 - 1e-9) && at <= high * (1.0 + 1e-9);
             // With many decades the lines between them would only grey the ground.
@@ -275,6 +278,9 @@ fn symlog(low: f64, high: f64, within: f64, wanted: usize, unit: &str) -> Ticks 
     }];
     for power in first..=last {
         for digit in 1..10 {
+            if digit > 1 && last - first > 9 {
+                break;
+            }
             for sign in [-1.0, 1.0] {
                 let at = sign * f64::from(digit) * 10f64.powi(power);
                 let major = digit == 1 && (power - first) % every == 0 && power > first;

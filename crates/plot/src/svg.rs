@@ -173,60 +173,31 @@ impl Svg {
             .end();
     }
 
-    /// A marker of 7 pixels at a place.
-    pub fn marker(&mut self, (x, y): (f64, f64), marker: Marker, tone: Tone) {
-        let shape = |r: f64, points: &[(f64, f64)]| {
-            let mut path = String::new();
-            for (k, (dx, dy)) in points.iter().enumerate() {
-                let letter = if k == 0 { 'M' } else { 'L' };
-                path.push_str(&format!("{letter}{} {}", px(x + r * dx), px(y + r * dy)));
-            }
-            path
-        };
-        let closed = |r: f64, points: &[(f64, f64)]| format!("{}Z", shape(r, points));
-        let square = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
-        let (hollow, path) = match marker {
-            Marker::Disc | Marker::Ring => {
-                let tag = self
-                    .tag("circle")
-                    .tone(tone)
-                    .num("cx", x)
-                    .num("cy", y)
-                    .num("r", 3.4);
-                let tag = tag.attr("stroke", "currentColor").num("stroke-width", 1.2);
-                let fill = if marker == Marker::Disc {
+    /// A marker of 7 pixels at a place. Hollow ones cover the line below them.
+    pub fn marker(&mut self, at: (f64, f64), marker: Marker, tone: Tone) {
+        let path = marker_path(at, marker);
+        let is_closed = path.ends_with('Z');
+        let hollow = matches!(marker, Marker::Ring | Marker::Frame | Marker::Diamond);
+        if hollow {
+            self.tag("path")
+                .tone(Tone::Paper)
+                .attr("d", &path)
+                .attr("fill", "currentColor")
+                .end();
+        }
+        self.tag("path")
+            .tone(tone)
+            .attr("d", &path)
+            .attr(
+                "fill",
+                if is_closed && !hollow {
                     "currentColor"
                 } else {
                     "none"
-                };
-                tag.attr("fill", fill).end();
-                return;
-            }
-            Marker::Square => (false, closed(3.0, &square)),
-            Marker::Frame => (true, closed(3.0, &square)),
-            Marker::Triangle => (false, closed(3.9, &[(0.0, -1.0), (0.95, 0.75), (-0.95, 0.75)])),
-            Marker::Diamond => (
-                true,
-                closed(4.2, &[(0.0, -1.0), (1.0, 0.0), (0.0, 1.0), (-1.0, 0.0)]),
-            ),
-            Marker::Plus => {
-                let bars = [
-                    shape(4.0, &[(-1.0, 0.0), (1.0, 0.0)]),
-                    shape(4.0, &[(0.0, -1.0), (0.0, 1.0)]),
-                ];
-                (true, bars.concat())
-            }
-            Marker::Cross => {
-                let bars = [
-                    shape(3.1, &[(-1.0, -1.0), (1.0, 1.0)]),
-                    shape(3.1, &[(-1.0, 1.0), (1.0, -1.0)]),
-                ];
-                (true, bars.concat())
-            }
-        };
-        let tag = self.tag("path").tone(tone).attr("d", &path);
-        let tag = tag.attr("stroke", "currentColor").num("stroke-width", 1.2);
-        tag.attr("fill", if hollow { "none" } else { "currentColor" })
+                },
+            )
+            .attr("stroke", "currentColor")
+            .num("stroke-width", 1.2)
             .end();
     }
 
@@ -246,6 +217,31 @@ impl Svg {
             self.close();
         }
         self.text
+    }
+}
+
+/// Outline of a marker; closed unless it is a cross.
+fn marker_path((x, y): (f64, f64), marker: Marker) -> String {
+    let line = |r: f64, points: &[(f64, f64)]| {
+        let mut path = String::new();
+        for (k, (dx, dy)) in points.iter().enumerate() {
+            let letter = if k == 0 { 'M' } else { 'L' };
+            path.push_str(&format!("{letter}{} {}", px(x + r * dx), px(y + r * dy)));
+        }
+        path
+    };
+    let closed = |r: f64, points: &[(f64, f64)]| line(r, points) + "Z";
+    match marker {
+        Marker::Disc | Marker::Ring => format!(
+            "M{} {}a3.4 3.4 0 1 1 6.8 0a3.4 3.4 0 1 1 -6.8 0Z",
+            px(x - 3.4),
+            px(y)
+        ),
+        Marker::Square | Marker::Frame => closed(3.0, &[(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]),
+        Marker::Triangle => closed(3.9, &[(0.0, -1.0), (0.95, 0.75), (-0.95, 0.75)]),
+        Marker::Diamond => closed(4.2, &[(0.0, -1.0), (1.0, 0.0), (0.0, 1.0), (-1.0, 0.0)]),
+        Marker::Plus => line(4.0, &[(-1.0, 0.0), (1.0, 0.0)]) + &line(4.0, &[(0.0, -1.0), (0.0, 1.0)]),
+        Marker::Cross => line(3.1, &[(-1.0, -1.0), (1.0, 1.0)]) + &line(3.1, &[(-1.0, 1.0), (1.0, -1.0)]),
     }
 }
 
@@ -297,15 +293,22 @@ impl<'a> Tag<'a> {
     }
 }
 
-/// A whole picture around its elements.
-pub(crate) fn document(id: &str, title: &str, alt: &str, (width, height): (f64, f64), body: Svg) -> String {
+/// A whole picture around its elements: a sheet shown at a width.
+pub(crate) fn document(
+    id: &str,
+    title: &str,
+    alt: &str,
+    shown: f64,
+    (width, height): (f64, f64),
+    body: Svg,
+) -> String {
     let mut svg = Svg::default();
     svg.tag("svg")
         .attr("xmlns", "http://www.w3.org/2000/svg")
         .attr("id", id)
         .attr("class", "tw-figure")
-        .num("width", width)
-        .num("height", height)
+        .num("width", shown)
+        .num("height", height * shown / width)
         .attr("viewBox", &format!("0 0 {} {}", px(width), px(height)))
         .attr("role", "img")
         .attr("aria-labelledby", &format!("{id}-title {id}-desc"))

@@ -2,6 +2,7 @@
 //! template.
 
 use serde::Serialize;
+use tidewall_plot::Figure;
 
 use crate::words::harmless;
 
@@ -349,6 +350,16 @@ impl Section {
         if !points.is_empty() {
             self.blocks.push(Block::List(points));
         }
+    }
+
+    /// A figure.
+    pub fn figure(&mut self, figure: &Figure) {
+        self.blocks.push(Block::Picture(Picture {
+            id: figure.id.clone(),
+            caption: clean(&figure.caption),
+            alt: clean(&figure.alt),
+            svg: figure.svg.clone(),
+        }));
     }
 
     /// A table, if it has rows.

@@ -60,7 +60,6 @@ pub const CHECKED: &str = "Checked";
 pub const RECOMMENDED: &str = "Recommendation";
 pub const BUILD_AS_STUDIED: &str =
     "Build the port as described here. The paths of the protectors are part of the result: ";
-pub const FAILS_BECAUSE: &str = "It fails because";
 pub const CHANGE: &str = "To change: ";
 pub const MORE_MARGIN: &str = "To gain margin: ";
 pub const ASK_FOR: &str = "To ask for: ";
@@ -201,8 +200,6 @@ pub const REASONS: &str = "Reasons of all that does not simply pass";
 // Alternatives.
 pub const NO_ALTERNATIVES: &str = "No other part was considered: the study's parts files hold none that could stand in a \
      shunt stage, and none was named.";
-pub const BESIDE_TEXT: &str = "Technologies at the currents that really flow, the largest over tolerances, polarities and \
-     supply:";
 
 /// Heading of the alternatives of a stage.
 pub fn in_stage(stage: &str, chosen: &str) -> String {

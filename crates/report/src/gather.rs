@@ -4,12 +4,12 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
 use tidewall_assess::compare::{Comparison, compare};
+use tidewall_assess::paths::{PathCost, path_costs};
 use tidewall_assess::plan::{TestPlan, plan};
 use tidewall_assess::rank::{CheckLine, Position, RankError, RankOptions, Ranking, Standing, rank};
 use tidewall_assess::result::Assessment;
-use tidewall_assess::simulate::simulate;
-use tidewall_assess::traces::{Traces, traces, worst_case};
-use tidewall_assess::{assess, draws, transient};
+use tidewall_assess::traces::{Traces, traces};
+use tidewall_assess::{assess, draws};
 use tidewall_devices::datasheet::Datasheet;
 use tidewall_study::parts::is_series;
 use tidewall_study::{Stage, Study};
@@ -46,23 +46,6 @@ pub struct Alternatives {
     pub beside: Option<Comparison>,
 }
 
-/// What a nanohenry more in the path of a shunt does to the pin.
-pub struct LeadCost {
-    /// Id of the stress.
-    pub stress: String,
-    /// The shunt.
-    pub stage: String,
-    /// Inductance of its path in the study, in henries.
-    pub lead_h: f64,
-    /// Peak at the pin in volts in the stress's worst corner, with its sign.
-    pub pin_v: f64,
-    /// The same with [`MORE_H`] more.
-    pub with_more_v: f64,
-}
-
-/// How much longer the path of a shunt is made to see what it costs, in henries.
-pub const MORE_H: f64 = 1e-9;
-
 /// What a note is made from.
 pub struct Material {
     /// The judgement.
@@ -71,8 +54,8 @@ pub struct Material {
     pub traces: Traces,
     /// Alternatives of each shunt stage.
     pub alternatives: Vec<Alternatives>,
-    /// What leads cost.
-    pub leads: Vec<LeadCost>,
+    /// What longer paths cost.
+    pub paths: Vec<PathCost>,
     /// The test plan.
     pub plan: TestPlan,
 }
@@ -89,14 +72,14 @@ pub fn gather(study: &Study, request: &Request) -> Result<Material, RankError> {
         add_draws(study, &mut result, drawn, request);
     }
     let traces = traces(study, &result, options);
-    let leads = leads(study, &result, options);
+    let paths = path_costs(study, &result, options);
     let alternatives = alternatives(study, request)?;
     let plan = plan(study, options, &show("shots"));
     Ok(Material {
         result,
         traces,
         alternatives,
-        leads,
+        paths,
         plan,
     })
 }
@@ -109,45 +92,6 @@ fn add_draws(study: &Study, result: &mut Assessment, asked: &draws::Plan, reques
     drawn.draws.compare(&corners);
     result.draws = Some(drawn.draws);
     result.sensitivity = Some(drawn.sensitivity);
-}
-
-/// Runs each stress's worst corner again with a longer path of each shunt.
-fn leads(study: &Study, result: &Assessment, options: &Options) -> Vec<LeadCost> {
-    let mut list = Vec::new();
-    for (stress, case) in study.stresses.iter().enumerate() {
-        let Some(worst) = worst_case(study, result, stress) else {
-            continue;
-        };
-        let peak = |study: &Study| {
-            let run = simulate(study, &worst, options).ok()?;
-            Some(transient(study, &run).pin_peak_v)
-        };
-        let Some(pin_v) = peak(study) else { continue };
-        for k in 0..study.ladder.len() {
-            let mut longer = study.clone();
-            let (stage, lead_h) = match &mut longer.ladder[k] {
-                Stage::Shunt(shunt) => {
-                    shunt.lead_h += MORE_H;
-                    (shunt.name.clone(), shunt.lead_h - MORE_H)
-                }
-                Stage::Capacitor(capacitor) => {
-                    capacitor.lead_h += MORE_H;
-                    (capacitor.name.clone(), capacitor.lead_h - MORE_H)
-                }
-                Stage::Series(_) => continue,
-            };
-            if let Some(with_more_v) = peak(&longer) {
-                list.push(LeadCost {
-                    stress: case.id.clone(),
-                    stage,
-                    lead_h,
-                    pin_v,
-                    with_more_v,
-                });
-            }
-        }
-    }
-    list
 }
 
 /// Every shunt stage with what else could stand in it.

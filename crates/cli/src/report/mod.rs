@@ -15,7 +15,6 @@ use tidewall_report::content::{self, Form};
 use tidewall_report::document::{Note, Paper};
 use tidewall_report::gather::{Material, Request, gather};
 use tidewall_report::outputs::{ReportOutput, SCHEMA};
-use tidewall_report::template::Template;
 use tidewall_study::Study;
 use tidewall_transient::Options;
 

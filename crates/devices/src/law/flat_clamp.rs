@@ -93,8 +93,8 @@ impl DeviceLaw for FlatClamp {
         if state.mode == Mode::On {
             let (over, slope) = smooth_positive(state.sign * bias.volts - bias.inner[0], self.knee_v);
             let linear = over / self.r_ohm;
-            // Saturation as a fourth-power blend: linear well below, flat well above the limit.
             let x = linear / self.saturation_a;
+            // Saturation as a fourth-power blend: linear well below, flat well above the limit (numerical choice).
             let bend = (1.0 + x.powi(4)).powf(-0.25);
             let limited = linear * bend;
             let gain = bend.powi(5) * slope / self.r_ohm;
@@ -106,6 +106,7 @@ impl DeviceLaw for FlatClamp {
         let below = if self.bidirectional {
             breakdown
         } else {
+            // A forward corner is no rounder than a junction's (numerical choice).
             ClampBranch::fixed(self.forward_v, self.forward_ohm, self.knee_v.min(0.03))
         };
         breakdown.add(bias.volts, 1.0, &mut out);

@@ -16,8 +16,17 @@ struct Entry<'a> {
 }
 
 impl Entry<'_> {
+    /// Half of the length of its sample.
+    fn half(&self) -> f64 {
+        if self.is_band || self.style.dash.is_some() {
+            HALF
+        } else {
+            5.0
+        }
+    }
+
     fn width(&self) -> f64 {
-        2.0 * HALF + 5.0 + Type::LABEL.width(self.name) + 14.0
+        2.0 * self.half() + 5.0 + Type::LABEL.width(self.name) + 14.0
     }
 }
 
@@ -99,7 +108,8 @@ pub(super) fn draw(svg: &mut Svg, panel: &Panel, label: &str, (left, top): (f64,
     for (k, row) in rows(&entries, start(label), width).into_iter().enumerate() {
         let y = top + 11.0 + ROW * k as f64;
         for (x, entry) in row {
-            let middle = (left + x + HALF, y - 4.0);
+            let half = entry.half();
+            let middle = (left + x + half, y - 4.0);
             if entry.is_band {
                 svg.tag("rect")
                     .tone(entry.style.tone)
@@ -114,10 +124,10 @@ pub(super) fn draw(svg: &mut Svg, panel: &Panel, label: &str, (left, top): (f64,
                     svg.sample((middle.0, middle.1 + edge), HALF, entry.style);
                 }
             } else {
-                svg.sample(middle, HALF, entry.style);
+                svg.sample(middle, half, entry.style);
             }
             svg.text(
-                (left + x + 2.0 * HALF + 5.0, y),
+                (left + x + 2.0 * half + 5.0, y),
                 Anchor::Start,
                 Type::LABEL,
                 entry.name,

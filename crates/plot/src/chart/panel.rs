@@ -80,7 +80,7 @@ fn y_ticks(panel: &Panel) -> Ticks {
     ticks(
         &panel.y,
         range(panel, false),
-        (panel.height / 38.0).round() as usize,
+        (panel.height / 35.0).round() as usize,
     )
 }
 
@@ -641,9 +641,9 @@ impl Drawing<'_> {
         }
         let face = Type::LABEL;
         let most = (rect.width() - 10.0).min(150.0);
-        let longest = text.split_whitespace().map(|word| face.width(word));
+        let longest = text.split(' ').map(|word| face.width(word));
         let narrow = longest.fold(0.0, f64::max) > most;
-        let lines = font::wrap(text, face.size, false, if narrow { 130.0 } else { most });
+        let lines = font::wrap(text, face.size, false, if narrow { 112.0 } else { most });
         let label = Label { lines, face };
         let height = label.size().1;
         let mut candidates = Vec::new();

@@ -103,8 +103,31 @@ fn stage_width(stage: &Stage, lines: usize) -> f64 {
     }
 }
 
-/// Stages of each row: number and left edge; the last row has room for the protected block.
-fn rows(ladder: &Ladder) -> Vec<Vec<(usize, f64)>> {
+/// How much wider than the page a ladder may be and still stand in one row, drawn smaller.
+const SHRUNK: f64 = 1.2;
+/// Most room in pixels that a short ladder gets before each stage.
+const LOOSE: f64 = 26.0;
+
+/// Width of the sheet, and the stages of each row: number and left edge. The last row has room for the protected block.
+fn rows(ladder: &Ladder) -> (f64, Vec<Vec<(usize, f64)>>) {
+    let widths = ladder.stages.iter().map(|stage| stage_width(stage, ladder.lines));
+    let needed = 2.0 * EDGE + TERMINALS + widths.sum::<f64>() + 8.0 + BLOCK;
+    if needed > SHRUNK * WIDTH {
+        return (WIDTH, wrapped(ladder));
+    }
+    let loose = ((WIDTH - needed) / (ladder.stages.len() + 1) as f64).clamp(0.0, LOOSE);
+    let mut x = EDGE + TERMINALS;
+    let row = ladder.stages.iter().enumerate().map(|(k, stage)| {
+        x += loose;
+        let left = x;
+        x += stage_width(stage, ladder.lines);
+        (k, left)
+    });
+    (needed.max(WIDTH), vec![row.collect()])
+}
+
+/// Stages in as many rows as they need.
+fn wrapped(ladder: &Ladder) -> Vec<Vec<(usize, f64)>> {
     let mut rows = vec![Vec::new()];
     let mut x = EDGE + TERMINALS;
     for (k, stage) in ladder.stages.iter().enumerate() {
@@ -132,9 +155,9 @@ fn rows(ladder: &Ladder) -> Vec<Vec<(usize, f64)>> {
     rows
 }
 
-/// Draws a ladder; returns the height of the picture.
-pub(super) fn draw(svg: &mut Svg, ladder: &Ladder) -> f64 {
-    let rows = rows(ladder);
+/// Draws a ladder; returns width and height of the sheet.
+pub(super) fn draw(svg: &mut Svg, ladder: &Ladder) -> (f64, f64) {
+    let (width, rows) = rows(ladder);
     let count = rows.len();
     let mut top = EDGE + 14.0;
     let face = Type::SMALL;
@@ -150,7 +173,13 @@ pub(super) fn draw(svg: &mut Svg, ladder: &Ladder) -> f64 {
                 .get(*k)
                 .map_or(0.0, |stage| stage_width(stage, ladder.lines))
         });
-        let end = if is_last { end + 8.0 } else { WIDTH - EDGE };
+        // A short ladder still ends at the right edge or near it.
+        let loose = if count == 1 {
+            (width - EDGE - BLOCK - end - 8.0).clamp(0.0, LOOSE)
+        } else {
+            0.0
+        };
+        let end = if is_last { end + 8.0 + loose } else { WIDTH - EDGE };
         wires(svg, ladder, row, rails, (is_first, is_last), end);
         for (k, x) in row {
             if let Some(stage) = ladder.stages.get(*k) {
@@ -164,7 +193,7 @@ pub(super) fn draw(svg: &mut Svg, ladder: &Ladder) -> f64 {
         }
         top = rails.end();
     }
-    top
+    (width, top)
 }
 
 /// The wires of a row: terminals or an open start, to the block or an open end. Series symbols interrupt them.
@@ -338,7 +367,12 @@ fn shunt(svg: &mut Svg, stage: &Stage, left: f64, lines: usize, rails: Rails) {
             node(svg, (x + 22.0, *to));
             continue;
         }
-        let middle = 0.5 * (from + to);
+        let below = if lines == 2 && *to == rails.bottom {
+            second
+        } else {
+            from
+        };
+        let middle = 0.5 * (below + to);
         svg.line((x, from), (x, middle - HALF), Tone::Ink, STROKE, Dash::Solid);
         svg.line((x, middle + HALF), (x, *to), Tone::Ink, STROKE, Dash::Solid);
         symbol(svg, stage.symbol, Pen::new((x, middle), true, stage.reversed));

@@ -131,8 +131,8 @@ impl Ladder {
             ]);
         }
         let mut body = Svg::default();
-        let height = draw::draw(&mut body, self);
-        let svg = document(&words.id, &words.title, &words.alt, (WIDTH, height), body);
+        let sheet = draw::draw(&mut body, self);
+        let svg = document(&words.id, &words.title, &words.alt, WIDTH, sheet, body);
         words.figure(svg, table)
     }
 

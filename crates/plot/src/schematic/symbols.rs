@@ -137,6 +137,8 @@ pub(super) fn draw(svg: &mut Svg, symbol: Symbol, mut pen: Pen) {
             pen.rect(14.0, 5.0);
         }
         Symbol::Ptc | Symbol::Varistor => {
+            // Alike both ways; its letter stays on the side away from the label.
+            pen.turned = false;
             pen.leads(14.0);
             pen.rect(14.0, 5.0);
             pen.lines(&[(-17.0, 11.0), (-11.0, 11.0), (13.0, -11.0)]);
@@ -178,7 +180,7 @@ pub(super) fn draw(svg: &mut Svg, symbol: Symbol, mut pen: Pen) {
             pen.lines(&[(-9.0, 6.0), (2.0, 4.0), (8.0, -7.0)]);
         }
     }
-    let dot = (symbol == Symbol::GasTube).then(|| pen.at(6.5, 7.5));
+    let dot = (symbol == Symbol::GasTube).then(|| pen.at(8.0, 3.6));
     // Letters stay upright and beside the body.
     let letter = letter.map(|(text, (u, v))| {
         let (x, y) = pen.at(u, v);

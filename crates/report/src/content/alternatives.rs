@@ -9,6 +9,7 @@ use super::tone;
 use crate::document::{Cell, Section, Table, Text, Tone};
 use crate::english as say;
 use crate::english::head;
+use crate::figures;
 use crate::gather::{Alternatives, Material};
 use crate::words::compare;
 use crate::words::number::percent;
@@ -42,6 +43,8 @@ fn stage(section: &mut Section, tried: &Alternatives) {
     section.table(others(tried));
     let Some(comparison) = &tried.beside else { return };
     section.table(side_by_side(&tried.stage, &comparison.parts));
+    section.figure(&figures::clamp_over_temperature(comparison));
+    section.figure(&figures::v_i_bands(comparison));
 }
 
 /// The others with their verdicts and reasons.

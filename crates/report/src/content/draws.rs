@@ -6,6 +6,7 @@ use tidewall_assess::result::Assessment;
 use crate::document::{Cell, Section, Table, Text, Tone};
 use crate::english as say;
 use crate::english::head;
+use crate::figures;
 use crate::words::draws::{
     any_failure, beyond_words, place, probability, rank_words, specimen_words, worth_showing,
 };
@@ -29,6 +30,7 @@ pub fn section(result: &Assessment) -> Option<Section> {
         text = text.strong(any_failure(any, draws.undecided));
     }
     section.paragraph(text);
+    section.figure(&figures::draws(draws));
     section.table(checks(draws));
     if let Some(worst) = &draws.worst {
         let text = Text::default().strong(format!("{} {}: ", say::WORST_SPECIMEN, worst.draw));
@@ -42,6 +44,7 @@ pub fn section(result: &Assessment) -> Option<Section> {
     notes.extend(draws.notes.iter().map(Text::from));
     section.list(notes);
     for sensitivity in result.sensitivity.iter().flatten().take(SENSITIVE) {
+        section.figure(&figures::sensitivity(sensitivity));
         section.table(axes(sensitivity));
     }
     Some(section)

@@ -9,6 +9,7 @@ use super::protection::quantity;
 use crate::document::{Cell, Section, Table};
 use crate::english as say;
 use crate::english::head;
+use crate::figures;
 use crate::words::number::{corner_words, percent};
 
 /// A share of the largest below which a value is arithmetic.
@@ -19,10 +20,16 @@ pub fn section(study: &Study, result: &Assessment) -> Section {
     if result.transients.is_empty() {
         section.paragraph(say::NO_TRANSIENT);
     }
+    if let Some(figure) = figures::energy(study, result) {
+        section.figure(&figure);
+    }
     for case in &study.stresses {
         if let Some(worst) = worst_transient(result, &case.id) {
             section.table(elements(&case.id, worst));
         }
+    }
+    if let Some(figure) = figures::junctions(result) {
+        section.figure(&figure);
     }
     section.table(hottest(study, result));
     section

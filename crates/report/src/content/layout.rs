@@ -1,5 +1,6 @@
 //! What the paths on the board cost.
 
+use tidewall_assess::paths::PathCost;
 use tidewall_study::Study;
 use tidewall_units::{Henries, Quantity, Volts};
 
@@ -7,14 +8,14 @@ use super::protection::quantity;
 use crate::document::{Cell, Section, Table};
 use crate::english as say;
 use crate::english::head;
-use crate::gather::{LeadCost, Material};
+use crate::gather::Material;
 
 /// Share of the peak below which a path does not count.
 const COUNTS: f64 = 0.01;
 
 pub fn section(_study: &Study, material: &Material) -> Section {
     let mut section = Section::new("layout", say::LAYOUT);
-    if material.leads.is_empty() {
+    if material.paths.is_empty() {
         section.paragraph(say::NO_LEADS);
         return section;
     }
@@ -26,7 +27,7 @@ pub fn section(_study: &Study, material: &Material) -> Section {
         .numbers(head::NOW)
         .numbers(head::WITH_MORE)
         .numbers(head::COSTS);
-    for lead in &material.leads {
+    for lead in &material.paths {
         table.row(vec![
             Cell::words(&lead.stress),
             Cell::words(&lead.stage),
@@ -38,15 +39,15 @@ pub fn section(_study: &Study, material: &Material) -> Section {
     }
     section.table(table);
     let dearest = material
-        .leads
+        .paths
         .iter()
-        .max_by(|a, b| costs_v(a).total_cmp(&costs_v(b)))
-        .filter(|lead| costs_v(lead) > COUNTS * lead.pin_v.abs());
+        .max_by(|a, b| a.volts().total_cmp(&b.volts()))
+        .filter(|lead| lead.volts() > COUNTS * lead.pin_v.abs());
     match dearest {
         Some(lead) => section.paragraph(say::dearest(
             &lead.stage,
             &lead.stress,
-            &Volts(costs_v(lead)).rounded(2),
+            &Volts(lead.volts()).rounded(2),
             &Henries(lead.lead_h).rounded(3),
         )),
         None => section.paragraph(say::NO_PATH_COUNTS),
@@ -55,13 +56,8 @@ pub fn section(_study: &Study, material: &Material) -> Section {
     section
 }
 
-/// How much further the pin goes, in volts; negative where a longer path helps.
-fn costs_v(lead: &LeadCost) -> f64 {
-    lead.with_more_v.abs() - lead.pin_v.abs()
-}
-
-fn cost(lead: &LeadCost) -> Cell {
-    let volts = costs_v(lead);
+fn cost(lead: &PathCost) -> Cell {
+    let volts = lead.volts();
     // The integration is good to a thousandth of the peak; a difference below that is its noise.
     let noise = 1e-3 * lead.pin_v.abs();
     if volts.abs() < noise {

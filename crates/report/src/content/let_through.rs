@@ -8,6 +8,7 @@ use super::protection::quantity;
 use crate::document::{Cell, Section, Table};
 use crate::english as say;
 use crate::english::head;
+use crate::figures;
 use crate::gather::Material;
 use crate::words::number::corner_words;
 
@@ -41,5 +42,8 @@ pub fn section(study: &Study, material: &Material) -> Section {
         ]);
     }
     section.table(table.without_empty());
+    for figure in figures::waveforms(study, &material.traces) {
+        section.figure(&figure);
+    }
     section
 }

@@ -8,6 +8,7 @@ use super::tone;
 use crate::document::{Block, Cell, Section, Table, Text};
 use crate::english as say;
 use crate::english::head;
+use crate::figures;
 use crate::words::finding::{counts, letters, line, place};
 use crate::words::number::corner_words;
 use crate::words::{ended, sentence};
@@ -21,6 +22,7 @@ pub fn section(study: &Study, result: &Assessment) -> Section {
         counts(result),
         say::MARGINS_TEXT
     ));
+    section.figure(&figures::margins(study, result));
     let (table, corners) = table(result);
     section.table(table);
     if !corners.is_empty() {

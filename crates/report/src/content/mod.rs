@@ -18,7 +18,7 @@ mod window;
 use tidewall_assess::result::Verdict;
 use tidewall_study::Study;
 
-use crate::document::{Note, Paper, Section, Text, Tone, clean};
+use crate::document::{Block, Note, Paper, Section, Text, Tone, clean};
 use crate::english as say;
 use crate::gather::Material;
 use crate::template::Template;
@@ -69,6 +69,7 @@ pub fn note(study: &Study, material: &Material, form: &Form) -> Note {
         ),
         (say::STUDY.to_owned(), Text::from(file_name(&study.path))),
     ];
+    apart(&mut sections);
     Note {
         lang: say::LANG,
         kind: form.template.kind().unwrap_or(say::KIND).to_owned(),
@@ -116,4 +117,32 @@ fn safety(material: &Material) -> Section {
     }
     section.list(lines.into_iter().map(Text::from).collect());
     section
+}
+
+/// Gives pictures of one identifier identifiers of their own: two stages have the same figures.
+fn apart(sections: &mut [Section]) {
+    let mut used: Vec<String> = Vec::new();
+    let blocks = sections.iter_mut().flat_map(|section| &mut section.blocks);
+    for block in blocks {
+        let Block::Picture(picture) = block else { continue };
+        let mut count = 1;
+        let mut id = picture.id.clone();
+        while used.contains(&id) {
+            count += 1;
+            id = format!("{}-{count}", picture.id);
+        }
+        if count > 1 {
+            // Identifiers within the picture begin with its own; in attributes they stand behind a quote, a blank or a #.
+            for before in ["\"", " ", "#"] {
+                let (old, new) = (format!("{before}{}", picture.id), format!("{before}{id}"));
+                for behind in ["-", "\""] {
+                    picture.svg = picture
+                        .svg
+                        .replace(&format!("{old}{behind}"), &format!("{new}{behind}"));
+                }
+            }
+            picture.id.clone_from(&id);
+        }
+        used.push(id);
+    }
 }

@@ -7,6 +7,7 @@ use tidewall_units::{Farads, Henries, Ohms, Quantity};
 use crate::document::{Cell, Section, Table};
 use crate::english as say;
 use crate::english::head;
+use crate::figures;
 
 pub fn section(study: &Study) -> Section {
     let mut section = Section::new("protection", say::PROTECTION);
@@ -19,6 +20,7 @@ pub fn section(study: &Study) -> Section {
     for stage in &study.ladder {
         table.row(row(study, stage));
     }
+    section.figure(&figures::ladder(study));
     section.table(table.without_empty());
     section
 }

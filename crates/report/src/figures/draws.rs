@@ -78,8 +78,8 @@ pub fn draws(result: &DrawsResult) -> Figure {
     let left_out = told.len() - shown.len() + untold.len();
     if left_out > 0 {
         chart.notes.push(format!(
-            "{} more in the data.",
-            count(left_out, "check is", "checks are")
+            "{} in the data.",
+            count(left_out, "more check is", "more checks are")
         ));
     }
     if !result.complete {

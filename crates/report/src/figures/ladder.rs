@@ -67,7 +67,7 @@ fn one(study: &Study, stage: &StudyStage) -> Stage {
             };
             let mut values = vec![shunt.part.clone()];
             if shunt.lead_h > 0.0 {
-                values.push(format!("lead {}", quantity(shunt.lead_h, "H", 3)));
+                values.push(format!("path {}", quantity(shunt.lead_h, "H", 3)));
             }
             Stage {
                 name: shunt.name.clone(),

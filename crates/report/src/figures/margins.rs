@@ -4,7 +4,7 @@ use tidewall_assess::result::{Assessment, CheckResult, Verdict};
 use tidewall_plot::{At, Axis, Bar, Bars, Cell, Dash, Figure, Fill, Mark, Style, Table, Tone, Words};
 use tidewall_study::Study;
 
-use super::text::{check_title, corner, count, percent, short_corner};
+use super::text::{check_title, corner, count, percent, restriction, short_corner};
 
 /// Rows that a page holds.
 const MOST: usize = 24;
@@ -51,6 +51,7 @@ pub fn margins(study: &Study, assessment: &Assessment) -> Figure {
             if without == 1 { "has" } else { "have" }
         ));
     }
+    bars.notes.extend(restriction(assessment));
     if left_out > 0 {
         bars.notes.push(format!(
             "{} with larger margins are not shown.",

@@ -8,7 +8,7 @@ use tidewall_plot::{
     Words,
 };
 
-use super::text::{count, percent};
+use super::text::{capital, count, percent, sentence};
 
 /// Measured points, the fitted curve through them and its 95 % band.
 pub fn fit(fit: &Fit) -> Figure {
@@ -20,8 +20,16 @@ pub fn fit(fit: &Fit) -> Figure {
         }
     }
     let mut panel = Panel::new(
-        axis(&fit.x.name, &fit.x.unit, fit.points.iter().map(|point| point.x)),
-        axis(&fit.y.name, &fit.y.unit, fit.points.iter().map(|point| point.y)),
+        axis(
+            &capital(&fit.x.name),
+            &fit.x.unit,
+            fit.points.iter().map(|point| point.x),
+        ),
+        axis(
+            &capital(&fit.y.name),
+            &fit.y.unit,
+            fit.points.iter().map(|point| point.y),
+        ),
     )
     .height(300.0);
     for (k, branch) in branches.iter().enumerate() {
@@ -42,7 +50,7 @@ pub fn fit(fit: &Fit) -> Figure {
         }));
     }
     for warning in fit.warnings.iter().take(4) {
-        panel.note(warning.text.clone());
+        panel.note(sentence(&warning.text));
     }
     let words = Words::new(
         "fit",
@@ -85,7 +93,7 @@ fn branch_items(panel: &mut Panel, fit: &Fit, branch: &str, k: usize, several: b
             name: named("95 % interval"),
             one,
             other,
-            style: Style::stroke(style.tone, Dash::Dotted, 0.8),
+            style: Style { dash: None, ..style },
             naming: Naming::Legend,
         }));
     }
@@ -202,7 +210,6 @@ pub fn correlation(result: &Correlation) -> Figure {
     )
     .height(220.0);
     let measured = Style::stroke(Tone::Ink, Dash::Solid, 1.0);
-    volts.curve("measured", points(&overlay.measured_v), measured);
     volts.curve(
         "predicted",
         points(&overlay.predicted_v),
@@ -217,10 +224,12 @@ pub fn correlation(result: &Correlation) -> Figure {
                 quantity(first.fitted, &shown_unit(first.unit), 3)
             ),
             points(fitted),
-            Style::stroke(Tone::Accent, Dash::Solid, 1.3),
+            Style::stroke(Tone::Accent, Dash::Solid, 2.4),
         );
     }
-    volts.note(result.finding.text.clone());
+    // On top, and thin: the others are wider and stay visible below it.
+    volts.curve("measured", points(&overlay.measured_v), measured);
+    volts.note(sentence(&result.finding.text));
     let left: Vec<f64> = overlay
         .measured_v
         .iter()
@@ -246,12 +255,12 @@ pub fn correlation(result: &Correlation) -> Figure {
             Axis::linear(format!("Current, {of}"), "A"),
         )
         .height(150.0);
-        amps.curve("measured", points(measured_a), measured);
         amps.curve(
             "predicted",
             points(predicted_a),
             Style::stroke(Tone::Accent, Dash::Dashed, 1.8),
         );
+        amps.curve("measured", points(measured_a), measured);
         panels.push(amps);
     }
     let words = Words::new(
@@ -281,7 +290,7 @@ fn shown_unit(unit: &str) -> String {
 fn correlation_alt(result: &Correlation) -> String {
     let mut text = format!(
         "{} Root mean square of the difference: {}.",
-        result.finding.text,
+        sentence(&result.finding.text),
         quantity(result.residual_v, "V", 3)
     );
     for deviation in &result.deviations {

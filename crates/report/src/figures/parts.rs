@@ -101,9 +101,9 @@ pub fn clamp_over_temperature(comparison: &Comparison) -> Figure {
 /// V-I band of each part, side by side on the same axes: from the lowest to the highest part, at each temperature.
 pub fn v_i_bands(comparison: &Comparison) -> Figure {
     let points = || comparison.parts.iter().flat_map(|part| &part.band);
-    let highest = points()
-        .flat_map(|point| point.low_v.into_iter().chain(point.high_v))
-        .fold(0.0, f64::max);
+    let volts = || points().flat_map(|point| point.low_v.into_iter().chain(point.high_v));
+    let lowest = volts().fold(f64::INFINITY, f64::min);
+    let highest = volts().fold(0.0, f64::max);
     let top = points().map(|point| point.current_a).fold(0.0, f64::max);
     let mut table = Table::new(&[
         ("part", ""),
@@ -124,7 +124,7 @@ pub fn v_i_bands(comparison: &Comparison) -> Figure {
                 point.high_v.into(),
             ]);
         }
-        panels.push(band_panel(part, highest, top, &mut alt));
+        panels.push(band_panel(part, (lowest, highest), top, &mut alt));
     }
     let words = Words::new(
         "v-i-bands",
@@ -141,13 +141,19 @@ pub fn v_i_bands(comparison: &Comparison) -> Figure {
     .figure(words, table)
 }
 
-fn band_panel(part: &Compared, highest: f64, top: f64, alt: &mut Vec<String>) -> Panel {
+fn band_panel(part: &Compared, (lowest, highest): (f64, f64), top: f64, alt: &mut Vec<String>) -> Panel {
     let current = if top > 0.0 {
         Axis::log("Current", "A").range(top * 1e-6, top * 1.5)
     } else {
         Axis::log("Current", "A")
     };
-    let voltage = Axis::linear("Voltage", "V").range(0.0, if highest > 0.0 { 1.08 * highest } else { 1.0 });
+    let voltage = Axis::linear("Voltage", "V");
+    let voltage = if highest > 0.0 {
+        let room = 0.08 * (highest - lowest).max(0.1 * highest);
+        voltage.range((lowest - 2.0 * room).max(0.0), highest + room)
+    } else {
+        voltage
+    };
     let mut panel = Panel::new(voltage, current)
         .head(format!("{}, {}", part.part, part.family))
         .height(260.0);
@@ -157,7 +163,12 @@ fn band_panel(part: &Compared, highest: f64, top: f64, alt: &mut Vec<String>) ->
             temperatures.push(point.temperature_c);
         }
     }
-    for (k, temperature) in temperatures.iter().enumerate() {
+    // Cold and hot; what lies between would only blur the picture, and is in the data.
+    let shown: Vec<f64> = match temperatures.as_slice() {
+        [first, .., last] => vec![*first, *last],
+        few => few.to_vec(),
+    };
+    for (k, temperature) in shown.iter().enumerate() {
         let of = part
             .band
             .iter()
@@ -182,7 +193,10 @@ fn band_panel(part: &Compared, highest: f64, top: f64, alt: &mut Vec<String>) ->
             name: quantity(*temperature, "°C", 3),
             one,
             other,
-            style: Style::nth([1, 3, 0][k % 3]),
+            style: Style {
+                width: 1.3,
+                ..Style::nth([1, 0][k % 2])
+            },
             naming: Naming::Legend,
         }));
     }

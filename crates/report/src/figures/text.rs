@@ -1,7 +1,7 @@
 //! Words that several figures share.
 
 use tidewall_assess::explain::ALL;
-use tidewall_assess::result::{Corner, PartSet, Polarity, StressSet};
+use tidewall_assess::result::{Assessment, Corner, PartSet, Polarity, StressSet};
 use tidewall_plot::number::quantity;
 
 /// A corner in few words.
@@ -76,6 +76,9 @@ pub(super) fn percent(share: f64) -> String {
         let sign = if percent < 0.0 { "below −" } else { "above " };
         return format!("{sign}999 %");
     }
+    if share != 0.0 && percent.abs() < 0.05 {
+        return "< 0.1 %".to_owned();
+    }
     let rounded = (percent * 10.0).round() / 10.0;
     quantity(rounded, "%", if rounded.abs() < 10.0 { 2 } else { 3 })
 }
@@ -84,6 +87,34 @@ pub(super) fn percent(share: f64) -> String {
 pub(super) fn check_title(check: &str) -> &str {
     let known = ALL.iter().find(|explanation| explanation.check == check);
     known.map_or(check, |explanation| explanation.title.trim_end_matches('?'))
+}
+
+/// Said where only some corners were run.
+pub(super) fn restriction(assessment: &Assessment) -> Option<String> {
+    let restriction = assessment.restriction.as_ref()?;
+    Some(format!(
+        "Only the corners {} were run, {} of {}.",
+        list(&restriction.corners),
+        restriction.run,
+        restriction.run + restriction.left_out
+    ))
+}
+
+/// A reason as a sentence: a capital in front, a stop behind.
+pub(super) fn sentence(text: &str) -> String {
+    let stop = if text.ends_with(['.', '!', '?']) { "" } else { "." };
+    format!("{}{stop}", capital(text))
+}
+
+/// The first letter as a capital.
+pub(super) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    let first: String = chars
+        .next()
+        .iter()
+        .flat_map(|first| first.to_uppercase())
+        .collect();
+    first + chars.as_str()
 }
 
 /// A list in words: "a, b and c".

@@ -57,7 +57,10 @@ pub fn waveforms_of(study: &Study, outcome: &CaseOutcome) -> Option<Figure> {
 
 /// One line of the figure.
 struct Series<'a> {
+    /// As the legend has it.
     name: String,
+    /// As the data have it.
+    column: String,
     values: &'a [f64],
     style: Style,
     /// Largest size, with its sign, and when.
@@ -72,6 +75,8 @@ struct View<'a> {
     currents: Vec<Series<'a>>,
     /// Nodes that are in the data only.
     hidden: Vec<Series<'a>>,
+    /// Currents that are in the data only.
+    hidden_currents: Vec<Series<'a>>,
     limits: Vec<(f64, String)>,
     front: Option<f64>,
 }
@@ -91,6 +96,7 @@ impl<'a> View<'a> {
         let times = recording.times_s.as_slice();
         let series = |name: &str, values: &'a [f64], style: Style| Series {
             name: name.to_owned(),
+            column: name.to_owned(),
             values,
             style,
             peak: peak(times, values),
@@ -137,9 +143,13 @@ impl<'a> View<'a> {
             pin,
             currents: currents(outcome, recording, &series),
             hidden,
+            hidden_currents: Vec::new(),
             limits: Vec::new(),
             front: None,
         };
+        view.hidden.extend(merge(&mut view.outer));
+        view.hidden.extend(merge(&mut view.pin));
+        view.hidden_currents = merge(&mut view.currents);
         view.limits = view.limits();
         view.front = view.front(outcome.duration_s);
         view
@@ -160,9 +170,13 @@ impl<'a> View<'a> {
             } else {
                 "for any time".to_owned()
             };
-            let text = format!("{of} withstands {} {lasts}", quantity(volts, "V", 3));
-            if near / volts > 0.2 && !limits.iter().any(|(known, _)| *known == volts) {
-                limits.push((volts, text));
+            let level = quantity(volts, "V", 3);
+            if near / volts <= 0.2 {
+                return;
+            }
+            match limits.iter_mut().find(|(known, _)| *known == volts) {
+                Some((_, text)) => *text = format!("withstand {level} {lasts}"),
+                None => limits.push((volts, format!("{of} withstands {level} {lasts}"))),
             }
         };
         let signs: &[f64] = if pair { &[1.0, -1.0] } else { &[1.0] };
@@ -330,12 +344,11 @@ impl<'a> View<'a> {
 
     fn table(&self) -> Table {
         let nodes = self.outer.iter().chain(&self.hidden).chain(&self.pin);
+        let currents = self.currents.iter().chain(&self.hidden_currents);
         let volts = nodes.map(|series| (series, "V"));
-        let all: Vec<(&Series<'_>, &str)> = volts
-            .chain(self.currents.iter().map(|series| (series, "A")))
-            .collect();
+        let all: Vec<(&Series<'_>, &str)> = volts.chain(currents.map(|series| (series, "A"))).collect();
         let mut columns = vec![("time", "s")];
-        columns.extend(all.iter().map(|(series, unit)| (series.name.as_str(), *unit)));
+        columns.extend(all.iter().map(|(series, unit)| (series.column.as_str(), *unit)));
         let mut table = Table::new(&columns);
         for (k, time) in self.times.iter().enumerate() {
             let values = all.iter().map(|(series, _)| series.values.get(k).copied().into());
@@ -343,6 +356,41 @@ impl<'a> View<'a> {
         }
         table
     }
+}
+
+/// Takes out what runs with another of its kind: the second line of a pair that does as the first does. The one that stays
+/// says so.
+fn merge<'a>(all: &mut Vec<Series<'a>>) -> Vec<Series<'a>> {
+    let mut merged = Vec::new();
+    let mut k = 0;
+    while k < all.len() {
+        let twin = first_line(&all[k].name);
+        let like = twin.and_then(|(first, both)| {
+            let place = all.iter().position(|other| other.name == first)?;
+            let apart = all[place].values.iter().zip(all[k].values);
+            let apart = apart.map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+            (apart <= LIKE * all[place].peak.0.abs()).then_some((place, both))
+        });
+        match like {
+            Some((place, both)) => {
+                all[place].name = both;
+                merged.push(all.remove(k));
+                k = k.min(all.len());
+            }
+            None => k += 1,
+        }
+    }
+    merged
+}
+
+/// For the name of something in the second line of a pair: that of its fellow in the first, and that of both.
+fn first_line(name: &str) -> Option<(String, String)> {
+    if let Some(stem) = name.strip_suffix(" (line 2)") {
+        return Some((format!("{stem} (line 1)"), format!("{stem}, each line")));
+    }
+    let stem = name.strip_suffix(" 2")?;
+    let is_node = stem == "connector" || stem == "pin" || stem.starts_with("after ");
+    is_node.then(|| (format!("{stem} 1"), format!("{stem}, each line")))
 }
 
 /// Currents worth showing: what flows into the port, then the protectors by their share.

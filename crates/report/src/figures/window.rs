@@ -2,7 +2,7 @@
 
 use tidewall_assess::build::shunt_places;
 use tidewall_assess::corners::source_ohm;
-use tidewall_assess::result::{Assessment, PartSet, Polarity};
+use tidewall_assess::result::{Assessment, PartSet};
 use tidewall_assess::traces::Traces;
 use tidewall_devices::datasheet::{Datasheet, Family, PartCorner};
 use tidewall_ladder::Across;
@@ -13,10 +13,10 @@ use tidewall_plot::{
 };
 use tidewall_study::{PortKind, ShuntStage, Stage, Study, Withstand};
 
-use super::text::{corner, list};
+use super::text::{corner, list, restriction};
 
 /// Points of a band per decade of current.
-const PER_DECADE: i32 = 8;
+const PER_DECADE: i32 = 16;
 /// Decades of current below the largest that a window shows.
 const DECADES: i32 = 4;
 
@@ -47,7 +47,7 @@ impl Way {
 /// Design windows: one panel for each pair of conductors that a protector stands between, and one for the negative side
 /// where that differs. `None` without a shunt protector that has a clamp curve.
 ///
-/// With `traces` the points of parts that break over are read off the recorded runs; without them those parts have none.
+/// The operating points are those of `traces`; without them there are none, and the figure says so.
 pub fn design_window(study: &Study, assessment: &Assessment, traces: Option<&Traces>) -> Option<Figure> {
     let mut table = Table::new(&[
         ("what", ""),
@@ -58,12 +58,21 @@ pub fn design_window(study: &Study, assessment: &Assessment, traces: Option<&Tra
         ("current", "A"),
         ("condition", ""),
     ]);
+    for (stress, amps) in &assessment.window.stress_currents_a {
+        table.row([
+            "short-circuit current of the generator".into(),
+            Cell::Unknown,
+            Cell::Unknown,
+            stress.clone().into(),
+            Cell::Unknown,
+            (*amps).into(),
+        ]);
+    }
     let mut alt = Vec::new();
-    let mut panels = Vec::new();
+    let mut panels: Vec<Panel> = Vec::new();
     for way in ways(study) {
         let mut window = Window {
             study,
-            assessment,
             traces,
             way,
             table: &mut table,
@@ -71,18 +80,19 @@ pub fn design_window(study: &Study, assessment: &Assessment, traces: Option<&Tra
         };
         panels.extend(window.panel());
     }
-    if panels.is_empty() {
-        return None;
+    let last = panels.last_mut()?;
+    last.notes.extend(restriction(assessment));
+    let mut caption = "Left wall: what the protector must not conduct at. Right wall: what the pin withstands. Bands: each \
+         protector's own characteristic from the lowest to the highest part over the ambient range, at fixed junction \
+         temperature. Points: each part at the instant of its largest current in each stress, cold and hot, lowest and \
+         highest parts; heating moves them off the band, and lead and tracks add to what the pin sees."
+        .to_owned();
+    if shunts(study).count() > 1 {
+        caption.push_str(
+            " A protector with series elements behind it may stand beyond the right wall: the pin does not see its voltage.",
+        );
     }
-    let words = Words::new(
-        "design-window",
-        "Design window",
-        "Left wall: what the protector must not conduct at. Right wall: what the pin withstands. Bands: each protector's own \
-         characteristic from the lowest part in the cold to the highest in the heat, at fixed junction temperature. Points: \
-         largest current and voltage of each part in each stress; heating lifts them above the band, and lead and tracks add \
-         to what the pin sees.",
-        alt.join(" "),
-    );
+    let words = Words::new("design-window", "Design window", caption, alt.join(" "));
     Some(Chart::of(panels).figure(words, table))
 }
 
@@ -105,7 +115,7 @@ fn ways(study: &Study) -> Vec<Way> {
         if !shunts(study).any(|(shunt, sheet)| sheet.family != Family::Steering && on(shunt)) {
             continue;
         }
-        let one_sided = shunts(study).any(|(shunt, sheet)| on(shunt) && sheet.bidirectional != Some(true));
+        let one_sided = shunts(study).any(|(shunt, sheet)| on(shunt) && !symmetrical(sheet));
         let way = |negative| Way {
             between_lines,
             negative,
@@ -119,12 +129,26 @@ fn ways(study: &Study) -> Vec<Way> {
                 .collect();
             (left_wall(study, way).map(f64::abs), right)
         };
-        let symmetrical = matches!(study.port.kind, PortKind::Ac) || between_lines;
-        if one_sided || (!symmetrical && !alike(&walls(false), &walls(true))) {
+        if one_sided || (!between_lines && !alike(&walls(false), &walls(true))) {
             ways.push(way(true));
         }
     }
     ways
+}
+
+/// Number and unit stay on one line.
+fn tight(text: &str) -> String {
+    let mut tight = String::new();
+    let mut after_digit = false;
+    for char in text.chars() {
+        tight.push(if char == ' ' && after_digit {
+            '\u{a0}'
+        } else {
+            char
+        });
+        after_digit = char.is_ascii_digit();
+    }
+    tight
 }
 
 /// Left wall, then level and duration of each right one.
@@ -174,21 +198,27 @@ fn withstand(study: &Study, way: Way) -> Option<Vec<Withstand>> {
     })
 }
 
-/// A largest value and where it was found.
+/// Where a part stood at its largest current.
 struct Operating {
     stress: String,
     volts: f64,
     amps: f64,
+    parts: Option<PartSet>,
+    ambient_c: f64,
     condition: String,
 }
 
 struct Window<'a> {
     study: &'a Study,
-    assessment: &'a Assessment,
     traces: Option<&'a Traces>,
     way: Way,
     table: &'a mut Table,
     alt: &'a mut Vec<String>,
+}
+
+/// Varistors and gas tubes conduct both ways alike, whether or not their data say so.
+fn symmetrical(sheet: &Datasheet) -> bool {
+    matches!(sheet.family, Family::Varistor | Family::GasTube) || sheet.bidirectional == Some(true)
 }
 
 fn breaks_over(family: Family) -> bool {
@@ -209,16 +239,8 @@ impl Window<'_> {
                 (!names.is_empty()).then_some((shunt, sheet, names))
             })
             .collect();
-        let operating: Vec<Vec<Operating>> = parts
-            .iter()
-            .map(|(_, sheet, names)| {
-                if breaks_over(sheet.family) {
-                    self.recorded(names)
-                } else {
-                    self.simulated(names)
-                }
-            })
-            .collect();
+        let operating: Vec<Vec<Operating>> =
+            parts.iter().map(|(_, _, names)| self.operating(names)).collect();
         let top = operating
             .iter()
             .flatten()
@@ -245,10 +267,10 @@ impl Window<'_> {
             }
             reach = points.iter().map(|point| point.volts.abs()).fold(reach, f64::max);
             if points.is_empty() {
-                let why = if breaks_over(sheet.family) {
-                    "it breaks over, and no run was recorded"
+                let why = if self.traces.is_some() {
+                    "it conducts in none of the runs"
                 } else {
-                    "no transient was computed, or none reached it"
+                    "no run was recorded"
                 };
                 notes.push(format!("{}: no operating point, {why}.", shunt.name));
             }
@@ -280,7 +302,7 @@ impl Window<'_> {
                 let text = format!("must not conduct up to {}", quantity(volts, "V", 3));
                 self.alt.push(format!("{text}."));
                 items.push(Item::Zone(Zone {
-                    label: text,
+                    label: tight(&text),
                     x: (0.0, volts),
                     y: everywhere,
                     hatched: true,
@@ -351,10 +373,9 @@ impl Window<'_> {
         if let Some(level) = highest_level {
             items.push(Item::Zone(Zone {
                 label: format!(
-                    "{} withstands {} {}",
+                    "{} withstands {}",
                     study.pin.name,
-                    quantity(level.voltage_v, "V", 3),
-                    lasts(level)
+                    tight(&format!("{} {}", quantity(level.voltage_v, "V", 3), lasts(level)))
                 ),
                 x: (level.voltage_v, sign * f64::INFINITY),
                 y: everywhere,
@@ -428,7 +449,8 @@ impl Window<'_> {
             style,
             naming: Naming::Legend,
         })];
-        if sheet.family == Family::FlatClamp || breaks_over(sheet.family) {
+        let triggers = sheet.family == Family::FlatClamp || breaks_over(sheet.family);
+        if triggers && (through > 0.0 || symmetrical(sheet)) {
             let spread = &sheet.breakdown_v;
             if let (Some(low), Some(high)) = (spread.min.or(spread.typ), spread.max.or(spread.typ)) {
                 let edge = |volts: f64| vec![(sign * volts, floor), (sign * volts, 6.0 * floor)];
@@ -450,76 +472,35 @@ impl Window<'_> {
         Ok(items)
     }
 
-    /// Highest voltage of each stress with the largest current of the same run, for the lowest and the highest parts. A
-    /// run with more current but less voltage is one in which that current charges the part's capacitance.
-    fn simulated(&self, names: &[String]) -> Vec<Operating> {
-        let wanted = if self.way.negative {
-            Polarity::Negative
-        } else {
-            Polarity::Positive
-        };
-        let both = ways(self.study).iter().all(|way| !way.negative);
+    /// Operating points on this way, those of both lines of a pair as one.
+    fn operating(&self, names: &[String]) -> Vec<Operating> {
+        let study = self.study;
+        let sign = self.way.sign();
+        // Where one panel stands for both sides, both sides' points belong into it.
+        let both = ways(study).iter().all(|way| !way.negative);
         let mut points: Vec<Operating> = Vec::new();
-        for case in &self.study.stresses {
-            for set in [PartSet::Low, PartSet::High] {
-                let mut best: Option<Operating> = None;
-                for run in &self.assessment.transients {
-                    let corner_of = &run.corner;
-                    let this_side = both || corner_of.polarity == Some(wanted);
-                    if run.stress != case.id || corner_of.part != Some(set) || !this_side {
-                        continue;
-                    }
-                    for element in run.elements.iter().filter(|one| names.contains(&one.name)) {
-                        let more = best
-                            .as_ref()
-                            .is_none_or(|known| element.peak_v > known.volts.abs());
-                        if more && element.peak_a > 0.0 && element.peak_v.is_finite() {
-                            best = Some(Operating {
-                                stress: case.id.clone(),
-                                volts: self.way.sign() * element.peak_v,
-                                amps: element.peak_a,
-                                condition: corner(corner_of),
-                            });
-                        }
-                    }
-                }
-                points.extend(best);
-            }
-        }
-        points
-    }
-
-    /// Voltage at the instant of the largest current, from the recorded runs.
-    fn recorded(&self, names: &[String]) -> Vec<Operating> {
-        let mut points = Vec::new();
-        for outcome in self.traces.iter().flat_map(|traces| &traces.outcomes) {
-            let Some(recording) = &outcome.outcome.recording else {
+        for point in self.traces.iter().flat_map(|traces| &traces.points) {
+            let known = names.contains(&point.element) && (both || point.amps * sign > 0.0);
+            let (Some(case), true) = (study.stresses.get(point.stress), known) else {
                 continue;
             };
-            let Some(case) = self.study.stresses.get(outcome.case.stress) else {
-                continue;
+            let found = Operating {
+                stress: case.id.clone(),
+                volts: sign * point.volts.abs(),
+                amps: point.amps.abs(),
+                parts: point.corner.part,
+                ambient_c: point.corner.ambient_c,
+                condition: corner(&point.corner),
             };
-            let mut best: Option<(f64, f64)> = None;
-            for name in names {
-                let Some(element) = outcome.element(name) else {
-                    continue;
-                };
-                let samples = recording.elements_a[element]
-                    .iter()
-                    .zip(&recording.elements_v[element]);
-                for (amps, volts) in samples {
-                    if amps.is_finite() && best.is_none_or(|(most, _)| amps.abs() > most) {
-                        best = Some((amps.abs(), volts.abs()));
-                    }
-                }
-            }
-            if let Some((amps, volts)) = best.filter(|(amps, _)| *amps > 0.0) {
-                points.push(Operating {
-                    stress: case.id.clone(),
-                    volts: self.way.sign() * volts,
-                    amps,
-                    condition: corner(&outcome.case.corner()),
-                });
+            let same = |other: &Operating| {
+                other.stress == found.stress
+                    && other.parts == found.parts
+                    && other.ambient_c == found.ambient_c
+            };
+            match points.iter_mut().find(|other| same(other)) {
+                Some(other) if other.amps >= found.amps => {}
+                Some(other) => *other = found,
+                None => points.push(found),
             }
         }
         points

@@ -197,7 +197,7 @@ pub fn leads(book: &mut Workbook, material: &Material) -> Result<(), XlsxError> 
         "pin peak with 1 nH more / V",
     ];
     let sheet = begin(book, "Paths", &heads)?;
-    for (row, lead) in (1u32..).zip(&material.leads) {
+    for (row, lead) in (1u32..).zip(&material.paths) {
         let cells = vec![
             lead.stress.as_str().into(),
             lead.stage.as_str().into(),
