@@ -85,6 +85,21 @@ pub fn choose(parts: &[Arc<Datasheet>], args: &Sources) -> Result<Vec<Arc<Datash
         .collect())
 }
 
+/// The parts of these names, in their order.
+pub fn named(all: &[Arc<Datasheet>], names: &[String]) -> Result<Vec<Arc<Datasheet>>, Failure> {
+    let find = |name: &String| {
+        let found = all.iter().find(|part| *part.name == **name).cloned();
+        found.ok_or_else(|| {
+            let near = nearest(name, all.iter().map(|part| &*part.name));
+            Failure::usage(
+                format!("there is no part `{name}` among the candidates"),
+                near.unwrap_or_else(|| "--from says where parts are looked for".to_owned()),
+            )
+        })
+    };
+    names.iter().map(find).collect()
+}
+
 /// The family of a word.
 pub fn family(word: &str) -> Result<Family, Failure> {
     wire::family(word).ok_or_else(|| {

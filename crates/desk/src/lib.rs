@@ -9,3 +9,5 @@ pub mod folder;
 pub mod library;
 pub mod names;
 pub mod parts;
+pub mod plan;
+pub mod ranking;

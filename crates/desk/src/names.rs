@@ -24,3 +24,26 @@ pub fn nearest<'a>(word: &str, names: impl Iterator<Item = &'a str>) -> Option<S
         names => Some(format!("did you mean {}?", names.join(" or "))),
     }
 }
+
+/// A word as a shell takes it.
+pub fn quoted(word: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || "-_.,:+/=@".contains(c);
+    if !word.is_empty() && word.chars().all(plain) {
+        word.to_owned()
+    } else {
+        format!("'{}'", word.replace('\'', r"'\''"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_are_quoted_as_a_shell_takes_them() {
+        assert_eq!(quoted("supply-24v.toml"), "supply-24v.toml");
+        assert_eq!(quoted("5 May"), "'5 May'");
+        assert_eq!(quoted("it's"), r"'it'\''s'");
+        assert_eq!(quoted(""), "''");
+    }
+}

@@ -43,6 +43,11 @@ pub fn html(note: &Note) -> String {
     page.into_string()
 }
 
+/// The content security policy that the file states of itself, for those who send it.
+pub fn policy(note: &Note) -> String {
+    style::policy(&style::sheet(note))
+}
+
 fn head(note: &Note) -> Markup {
     let sender = &note.sender;
     html! {

@@ -194,9 +194,18 @@ pub async fn enter(
         .into_response())
 }
 
+/// A content security policy that an answer has in place of the usual one: a document of another make, such as a note with its
+/// style sheet within. Framing stays forbidden.
+#[derive(Clone, Debug)]
+pub struct OwnPolicy(pub String);
+
 /// Sets the headers that every answer has.
 pub async fn harden(request: Request, next: Next) -> Response {
     let mut response = next.run(request).await;
+    let own = response
+        .extensions()
+        .get::<OwnPolicy>()
+        .and_then(|policy| HeaderValue::from_str(&format!("{}; frame-ancestors 'none'", policy.0)).ok());
     let headers = response.headers_mut();
     let mut set = |name: header::HeaderName, value: &'static str| {
         headers.insert(name, HeaderValue::from_static(value));
@@ -209,5 +218,8 @@ pub async fn harden(request: Request, next: Next) -> Response {
     let named = |name: &'static str| header::HeaderName::from_static(name);
     set(named("cross-origin-opener-policy"), "same-origin");
     set(named("cross-origin-resource-policy"), "same-origin");
+    if let Some(own) = own {
+        headers.insert(header::CONTENT_SECURITY_POLICY, own);
+    }
     response
 }

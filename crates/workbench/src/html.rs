@@ -45,6 +45,8 @@ pub enum StudyPage {
     Candidates,
     /// Parts side by side.
     Compare,
+    /// Monte Carlo draws and highest levels.
+    Draws,
     /// The laboratory test plan.
     Plan,
     /// The recommendation note.
@@ -53,10 +55,11 @@ pub enum StudyPage {
 
 impl StudyPage {
     /// All of them, in the order of the work.
-    pub const ALL: [StudyPage; 5] = [
+    pub const ALL: [StudyPage; 6] = [
         StudyPage::Sheet,
         StudyPage::Candidates,
         StudyPage::Compare,
+        StudyPage::Draws,
         StudyPage::Plan,
         StudyPage::Report,
     ];
@@ -67,6 +70,7 @@ impl StudyPage {
             StudyPage::Sheet => "Sheet",
             StudyPage::Candidates => "Candidates",
             StudyPage::Compare => "Compare",
+            StudyPage::Draws => "Draws",
             StudyPage::Plan => "Test plan",
             StudyPage::Report => "Report",
         }
@@ -77,6 +81,7 @@ impl StudyPage {
             StudyPage::Sheet => "",
             StudyPage::Candidates => "/candidates",
             StudyPage::Compare => "/compare",
+            StudyPage::Draws => "/draws",
             StudyPage::Plan => "/plan",
             StudyPage::Report => "/report",
         }

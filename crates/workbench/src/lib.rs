@@ -4,18 +4,24 @@
 //! ([`mod@pages`]); [`guard`] says who may ask; `docs/workbench.md` tells how pages are added.
 
 pub mod api;
+pub mod asked;
 pub mod assets;
 pub mod body;
 pub mod demo;
+pub mod download;
 pub mod error;
 pub mod events;
 pub mod guard;
 pub mod html;
+pub mod jobs;
 pub mod judge;
+pub mod known;
 pub mod pages;
+pub mod product;
 pub mod serve;
 pub mod state;
 pub mod studies;
+pub mod work;
 
 use std::path::PathBuf;
 

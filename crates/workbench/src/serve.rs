@@ -163,6 +163,7 @@ pub async fn accept(app: &App, listener: TcpListener, stop: impl Future<Output =
         });
     }
     drop(listener);
+    app.jobs().stop_all();
     app.events().end();
     let all = u32::try_from(CONNECTIONS).unwrap_or(u32::MAX);
     let _ = tokio::time::timeout(FAREWELL, permits.acquire_many(all)).await;

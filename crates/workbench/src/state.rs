@@ -12,6 +12,7 @@ use tokio::task::spawn_blocking;
 use crate::error::Refusal;
 use crate::events::Events;
 use crate::guard::Keys;
+use crate::jobs::Jobs;
 use crate::judge::Judge;
 use crate::studies::{Snapshot, Studies};
 
@@ -26,6 +27,7 @@ struct Inner {
     library: Option<PathBuf>,
     demo: bool,
     judge: Judge,
+    jobs: Jobs,
     events: Events,
 }
 
@@ -47,6 +49,7 @@ impl App {
             library,
             demo,
             judge: Judge::default(),
+            jobs: Jobs::default(),
             events: Events::default(),
         }))
     }
@@ -74,6 +77,11 @@ impl App {
     /// Who computes.
     pub fn judge(&self) -> &Judge {
         &self.0.judge
+    }
+
+    /// Long runs.
+    pub fn jobs(&self) -> &Jobs {
+        &self.0.jobs
     }
 
     /// News for open pages.

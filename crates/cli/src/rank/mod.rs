@@ -1,7 +1,6 @@
 //! `tidewall rank`.
 
 mod state;
-mod values;
 
 use std::path::Path;
 use std::sync::Arc;
@@ -26,6 +25,7 @@ use crate::sheet;
 use crate::status::Status;
 use state::State;
 use tidewall_desk::candidates::{self, Sources};
+use tidewall_desk::ranking;
 
 /// Output of `rank --explain` as JSON: one requirement for one stage, a list for several.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -53,13 +53,13 @@ pub fn run(args: &RankArgs, library: Option<&Path>, format: Format) -> Result<St
         positions.push(place(&study, stage, &parts)?);
     }
     for text in &args.series {
-        let (stage, ohms) = values::read(text)?;
+        let (stage, ohms) = ranking::series("--series", text)?;
         positions.push(Position::of_ohms(&study, &stage, &ohms).map_err(refused)?);
     }
     let order = args
         .prefer
         .as_deref()
-        .map(values::order)
+        .map(|text| ranking::order("--prefer", text))
         .transpose()?
         .unwrap_or_default();
     let state = args.resume.as_deref().map(State::open).transpose()?;

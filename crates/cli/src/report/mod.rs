@@ -10,6 +10,7 @@ use std::sync::Arc;
 use tidewall_assess::compare::compare;
 use tidewall_assess::result::{StudyRef, Verdict};
 use tidewall_desk::candidates::{self, Sources};
+use tidewall_desk::names::quoted;
 use tidewall_devices::datasheet::Datasheet;
 use tidewall_report::content::{self, Form};
 use tidewall_report::document::{Note, Paper};
@@ -19,7 +20,6 @@ use tidewall_study::Study;
 use tidewall_transient::Options;
 
 use crate::args::Format;
-use crate::compare::named_parts;
 use crate::failure::Failure;
 use crate::library::Shelf;
 use crate::output;
@@ -112,7 +112,7 @@ fn others(args: &ReportArgs, study: &Study, shelf: &Shelf) -> Result<Vec<Arc<Dat
     };
     if !args.against.is_empty() {
         let all = candidates::gather(study, asked, shelf)?;
-        for part in named_parts(&all, &args.against)? {
+        for part in candidates::named(&all, &args.against)? {
             if !chosen.iter().any(|known| known.name == part.name) {
                 chosen.push(part);
             }
@@ -124,7 +124,7 @@ fn others(args: &ReportArgs, study: &Study, shelf: &Shelf) -> Result<Vec<Arc<Dat
 fn comparison(args: &ReportArgs, study: &Study, shelf: &Shelf, form: &Form) -> Result<Made, Failure> {
     let named: Vec<String> = args.at.iter().cloned().collect();
     let stage = stages(study, &named)?.remove(0);
-    let parts = named_parts(
+    let parts = candidates::named(
         &candidates::gather(study, &Sources::from(&args.candidates), shelf)?,
         &args.compare,
     )?;
@@ -190,27 +190,4 @@ fn command(args: &ReportArgs) -> String {
         option("margin", quoted(margin));
     }
     words.join(" ")
-}
-
-/// A word as a shell takes it.
-fn quoted(word: &str) -> String {
-    let plain = |c: char| c.is_alphanumeric() || "-_.,:+/=@".contains(c);
-    if !word.is_empty() && word.chars().all(plain) {
-        word.to_owned()
-    } else {
-        format!("'{}'", word.replace('\'', r"'\''"))
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn words_are_quoted_as_a_shell_takes_them() {
-        assert_eq!(quoted("supply-24v.toml"), "supply-24v.toml");
-        assert_eq!(quoted("5 May"), "'5 May'");
-        assert_eq!(quoted("it's"), r"'it'\''s'");
-        assert_eq!(quoted(""), "''");
-    }
 }

@@ -3,8 +3,12 @@
 pub mod compare;
 pub mod draws;
 pub mod finding;
+pub mod level;
 pub mod number;
 pub mod plan;
+pub mod rank;
+pub mod requirement;
+pub mod shots;
 
 /// Text without control characters, which a study might use to steer a terminal or to turn a line round; line ends stay.
 pub fn harmless(text: &str) -> String {

@@ -112,7 +112,7 @@ fn edited(text: &str, edits: &[Edit]) -> Result<String, Failure> {
 }
 
 /// Makes a change and answers with the sheet, or with both texts where the change was made on another one.
-async fn made(
+pub(super) async fn made(
     app: &App,
     name: &str,
     edits: Vec<Edit>,

@@ -1,6 +1,7 @@
 //! What scripts ask for: changes, and answers in JSON.
 
 pub mod edit;
+pub mod runs;
 
 use axum::Router;
 use axum::routing::post;
@@ -13,4 +14,7 @@ pub fn routes() -> Router<App> {
         .route("/api/study/{name}/edit", post(edit::edit))
         .route("/api/study/{name}/undo", post(edit::undo))
         .route("/api/study/{name}/redo", post(edit::redo))
+        .route("/api/study/{name}/use", post(runs::take))
+        .route("/api/study/{name}/run/{kind}", post(runs::begin))
+        .route("/api/runs/{id}/stop", post(runs::stop))
 }

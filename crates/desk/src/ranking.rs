@@ -1,4 +1,4 @@
-//! Values and weights on the command line.
+//! What a ranking is asked for: values of a series stage, and weights.
 
 use tidewall_assess::rank::Order;
 use tidewall_units::{Ohms, parse};
@@ -16,9 +16,13 @@ const SERIES: [(&str, &[f64]); 3] = [
 ];
 const HINT: &str = "such as R1=1Ω,2.2Ω,4.7Ω or R1=E6:1Ω..47Ω";
 
-/// `STAGE=VALUE,VALUE,…` or `STAGE=E6:LOW..HIGH`.
-pub fn read(text: &str) -> Result<(String, Vec<f64>), Failure> {
-    let bad = |what: String| Failure::usage(format!("--series {text}: {what}"), HINT);
+/// `STAGE=VALUE,VALUE,…` or `STAGE=E6:LOW..HIGH`: the stage and resistances in ohms. `asked` is what the text is called where it
+/// was asked for.
+///
+/// # Errors
+/// A text of another form, or a range without a preferred number.
+pub fn series(asked: &str, text: &str) -> Result<(String, Vec<f64>), Failure> {
+    let bad = |what: String| Failure::usage(format!("{asked} {text}: {what}"), HINT);
     let (stage, values) = text
         .split_once('=')
         .ok_or_else(|| bad("a stage and its values are joined by `=`".to_owned()))?;
@@ -70,10 +74,13 @@ fn between(numbers: &[f64], low: f64, high: f64) -> Vec<f64> {
         .collect()
 }
 
-/// `margin=1,let-through=1,area=0.5,cost=2,capacitance=0`; what is not named weighs nothing.
-pub fn order(text: &str) -> Result<Order, Failure> {
+/// `margin=1,let-through=1,area=0.5,cost=2,capacitance=0`; what is not named weighs nothing. `asked` as in [`series`].
+///
+/// # Errors
+/// A text of another form, a weight that is none, or weights that are all zero.
+pub fn order(asked: &str, text: &str) -> Result<Order, Failure> {
     let hint = "weights from 0 up, such as margin=1,let-through=1,cost=2,area=0.5,capacitance=0";
-    let bad = |what: String| Failure::usage(format!("--prefer {text}: {what}"), hint);
+    let bad = |what: String| Failure::usage(format!("{asked} {text}: {what}"), hint);
     let (mut margin, mut let_through, mut area, mut cost, mut capacitance) = (0.0, 0.0, 0.0, 0.0, 0.0);
     for piece in text.split(',') {
         let (key, weight) = piece
@@ -113,13 +120,13 @@ mod tests {
     #[test]
     fn series_of_preferred_numbers() {
         assert_eq!(
-            read("R1=E6:1Ω..10 Ω").unwrap(),
+            series("--series", "R1=E6:1Ω..10 Ω").unwrap(),
             ("R1".to_owned(), vec![1.0, 1.5, 2.2, 3.3, 4.7, 6.8, 10.0])
         );
-        assert_eq!(read("R1=E3:0.47Ω..3Ω").unwrap().1, [0.47, 1.0, 2.2]);
-        assert_eq!(read("R1 = 1Ω, 0.22Ω").unwrap().1, [1.0, 0.22]);
+        assert_eq!(series("--series", "R1=E3:0.47Ω..3Ω").unwrap().1, [0.47, 1.0, 2.2]);
+        assert_eq!(series("--series", "R1 = 1Ω, 0.22Ω").unwrap().1, [1.0, 0.22]);
         for bad in ["R1", "R1=", "R1=E6:1Ω", "R1=E6:5Ω..1Ω", "R1=1V"] {
-            assert!(read(bad).is_err(), "{bad}");
+            assert!(series("--series", bad).is_err(), "{bad}");
         }
     }
 
@@ -132,9 +139,9 @@ mod tests {
             cost: 2.5,
             capacitance: 0.0,
         };
-        assert_eq!(order("margin=1,cost=2.5").unwrap(), wanted);
+        assert_eq!(order("--prefer", "margin=1,cost=2.5").unwrap(), wanted);
         for bad in ["", "cost", "cost=-1", "price=1", "cost=0", "cost=x"] {
-            assert!(order(bad).is_err(), "{bad}");
+            assert!(order("--prefer", bad).is_err(), "{bad}");
         }
     }
 }
