@@ -15,6 +15,7 @@ use crate::guard::Keys;
 use crate::jobs::Jobs;
 use crate::judge::Judge;
 use crate::studies::{Snapshot, Studies};
+use crate::uploads::Uploads;
 
 /// The workbench of one start; cheap to clone.
 #[derive(Clone, Debug)]
@@ -29,6 +30,7 @@ struct Inner {
     judge: Judge,
     jobs: Jobs,
     events: Events,
+    uploads: Uploads,
 }
 
 /// A study as it stands: its text, and what the text says or why it cannot be read.
@@ -51,6 +53,7 @@ impl App {
             judge: Judge::default(),
             jobs: Jobs::default(),
             events: Events::default(),
+            uploads: Uploads::default(),
         }))
     }
 
@@ -87,6 +90,11 @@ impl App {
     /// News for open pages.
     pub fn events(&self) -> &Events {
         &self.0.events
+    }
+
+    /// Tables that pages sent.
+    pub fn uploads(&self) -> &Uploads {
+        &self.0.uploads
     }
 
     /// The parts library's file as it was named at the start; `None` for the usual place.

@@ -1,4 +1,8 @@
 // The script of every page. Pages work for reading without it; it keeps them fresh and makes them editable.
+import { curves } from "./curves";
 import { follow } from "./events";
+import { library } from "./library";
 
 follow();
+library();
+curves();
