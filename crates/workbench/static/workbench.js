@@ -1,32 +1,5 @@
 "use strict";
 (() => {
-  // src/status.ts
-  var forget;
-  function say(text, kind = "note") {
-    const line = document.getElementById("status");
-    if (!line) return;
-    window.clearTimeout(forget);
-    line.textContent = text;
-    line.className = kind;
-    if (kind === "note") {
-      forget = window.setTimeout(() => {
-        line.textContent = "";
-        line.className = "";
-      }, 4e3);
-    }
-  }
-  function explain(error) {
-    if (error instanceof DOMException && error.name === "AbortError") return;
-    const fault = error.fault;
-    if (!fault) {
-      say(String(error), "error");
-      return;
-    }
-    const expected = fault.expected ? ` Expected: ${fault.expected}.` : "";
-    const hint = fault.hint ? ` ${fault.hint}` : "";
-    say(`${fault.message}.${expected}${hint}`, "error");
-  }
-
   // src/request.ts
   var Refused = class extends Error {
     constructor(status, fault, body) {
@@ -69,6 +42,198 @@
       ...signal ? { signal } : {}
     });
     return await response.json();
+  }
+  async function upload(address2, file) {
+    const response = await ask(address2, {
+      method: "POST",
+      headers: {
+        accept: "application/json",
+        "content-type": "application/octet-stream",
+        "x-tidewall-token": token()
+      },
+      body: file
+    });
+    return await response.json();
+  }
+
+  // src/status.ts
+  var forget;
+  function say(text, kind = "note") {
+    const line = document.getElementById("status");
+    if (!line) return;
+    window.clearTimeout(forget);
+    line.textContent = text;
+    line.className = kind;
+    if (kind === "note") {
+      forget = window.setTimeout(() => {
+        line.textContent = "";
+        line.className = "";
+      }, 4e3);
+    }
+  }
+  function explain(error) {
+    if (error instanceof DOMException && error.name === "AbortError") return;
+    const fault = error.fault;
+    if (!fault) {
+      say(String(error), "error");
+      return;
+    }
+    const expected = fault.expected ? ` Expected: ${fault.expected}.` : "";
+    const hint = fault.hint ? ` ${fault.hint}` : "";
+    say(`${fault.message}.${expected}${hint}`, "error");
+  }
+
+  // src/forms.ts
+  function byId(id) {
+    return document.getElementById(id);
+  }
+  function textOf(id) {
+    return byId(id)?.value ?? "";
+  }
+  function ticked(id) {
+    return byId(id)?.checked ?? false;
+  }
+  function onSubmit(id, act2) {
+    const form = byId(id);
+    form?.addEventListener("submit", (event) => {
+      event.preventDefault();
+      const button = event.submitter;
+      const buttons = [...form.querySelectorAll("button")];
+      const locked = buttons.filter((each) => !each.disabled);
+      for (const each of locked) each.disabled = true;
+      form.setAttribute("aria-busy", "true");
+      void act2(button?.value ?? "").catch(explain).finally(() => {
+        form.removeAttribute("aria-busy");
+        for (const each of locked) each.disabled = false;
+        button?.focus({ preventScroll: true });
+      });
+    });
+  }
+  async function answer(address2, body, target) {
+    const place2 = byId(target);
+    if (!place2) return false;
+    place2.setAttribute("aria-busy", "true");
+    try {
+      const { html } = await send(address2, body);
+      place2.innerHTML = html;
+      return true;
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+      place2.replaceChildren(refusal(error));
+      return false;
+    } finally {
+      place2.removeAttribute("aria-busy");
+      place2.scrollIntoView({ block: "nearest" });
+    }
+  }
+  function refusal(error) {
+    const { fault } = error;
+    const frame = document.createElement("div");
+    frame.className = "fault";
+    frame.setAttribute("role", "alert");
+    const place2 = [
+      fault.file ?? "",
+      fault.line ? `line ${fault.line}` : "",
+      fault.column ? `column ${fault.column}` : ""
+    ].filter((piece) => piece !== "");
+    const where = place2.length > 0 ? `${place2.join(", ")}: ` : "";
+    add(frame, "message", `${where}${fault.message}`);
+    if (fault.expected) add(frame, "", `Expected: ${fault.expected}`);
+    if (fault.hint) add(frame, "hint", fault.hint);
+    return frame;
+  }
+  function add(frame, kind, text) {
+    const line = document.createElement("p");
+    line.className = kind;
+    line.textContent = text;
+    frame.append(line);
+  }
+  function onFile(id, take) {
+    const input = byId(id);
+    if (!input) return;
+    input.addEventListener("change", () => {
+      const file = input.files?.[0];
+      if (file) take(file);
+    });
+    const form = input.closest("[data-drop]");
+    form?.addEventListener("dragover", (event) => {
+      event.preventDefault();
+      form.classList.add("over");
+    });
+    form?.addEventListener("dragleave", () => form.classList.remove("over"));
+    form?.addEventListener("drop", (event) => {
+      event.preventDefault();
+      form.classList.remove("over");
+      const file = event.dataTransfer?.files[0];
+      if (!file || !event.dataTransfer) return;
+      input.files = event.dataTransfer.files;
+      take(file);
+    });
+  }
+
+  // src/curves.ts
+  var LARGEST = 9e5;
+  function curves() {
+    const choice = byId("curve");
+    if (!choice) return;
+    let file = "";
+    let shown = null;
+    const fields = [...document.querySelectorAll("[data-of]")];
+    const fits = () => {
+      const columns = byId("columns");
+      if (columns) columns.textContent = choice.selectedOptions[0]?.dataset["columns"] ?? "";
+      for (const field of fields) {
+        const of = (field.dataset["of"] ?? "").split(" ");
+        field.hidden = !of.includes(choice.value) || field.hasAttribute("data-tlp") && !ticked("tlp");
+      }
+    };
+    choice.addEventListener("change", fits);
+    byId("tlp")?.addEventListener("change", fits);
+    fits();
+    onFile("points-file", (chosen) => {
+      if (chosen.size > LARGEST) {
+        say(`${chosen.name} is too large for this page: use tidewall extract fit.`, "error");
+        return;
+      }
+      void chosen.text().then((text) => {
+        const area = byId("points");
+        if (area) area.value = text;
+        file = chosen.name;
+      });
+    });
+    byId("points")?.addEventListener("input", () => file = "");
+    const measured = () => {
+      const known = {};
+      for (const field of fields) {
+        const input = field.querySelector("[data-known]");
+        if (!field.hidden && input) known[input.dataset["known"] ?? ""] = input.value;
+      }
+      return {
+        file,
+        text: textOf("points"),
+        curve: choice.value,
+        known,
+        robust: ticked("robust"),
+        tlp: ticked("tlp")
+      };
+    };
+    onSubmit("fit-points", async () => {
+      const asked = measured();
+      shown = null;
+      if (!await answer("/api/curves/fit", asked, "fitted")) return;
+      shown = asked;
+      onSubmit("keep-fit", async () => {
+        const kept = document.createElement("div");
+        kept.id = "kept";
+        byId("kept")?.remove();
+        byId("keep-fit")?.after(kept);
+        await answer(
+          "/api/curves/keep",
+          { measured: shown, part: textOf("keep-part"), document: textOf("keep-document") },
+          "kept"
+        );
+      });
+    });
   }
 
   // src/swap.ts
@@ -176,6 +341,80 @@
         say("The workbench has ended. What was accepted is in the files.", "error");
         break;
     }
+  }
+
+  // src/library.ts
+  var LARGEST2 = 64 * 1024 * 1024;
+  function library() {
+    adding();
+    retiring();
+    sending();
+    importing();
+  }
+  function adding() {
+    let name2 = "";
+    onFile("add-file", (file) => {
+      name2 = file.name;
+      void file.text().then((text) => {
+        const area = byId("add-text");
+        if (area) area.value = text;
+      });
+    });
+    onSubmit("add-parts", async (pressed2) => {
+      await answer("/api/parts/add", { file: name2, text: textOf("add-text"), dry_run: pressed2 !== "add" }, "outcome");
+    });
+  }
+  function retiring() {
+    document.addEventListener("click", (event) => {
+      const button = event.target.closest("button[data-retire]");
+      const name2 = button?.dataset["retire"];
+      if (!button || name2 === void 0) return;
+      if (!button.classList.contains("sure")) {
+        button.classList.add("sure");
+        button.textContent = `Really take ${name2} out? Press again`;
+        return;
+      }
+      send("/api/parts/retire", { name: name2 }).then(() => say(`${name2} is out of the library; its history stays.`), explain);
+    });
+  }
+  function sending() {
+    const form = byId("send-table");
+    onFile("table", () => form?.requestSubmit());
+    onSubmit("send-table", async () => {
+      const file = byId("table")?.files?.[0];
+      if (!file) {
+        say("Choose a table first.", "error");
+        return;
+      }
+      if (file.size > LARGEST2) {
+        say(`${file.name} is larger than 64 MB: use tidewall parts import, which has no limit.`, "error");
+        return;
+      }
+      say(`Sending ${file.name} …`);
+      const { address: address2 } = await upload(`/api/import?name=${encodeURIComponent(file.name)}`, file);
+      location.assign(address2);
+    });
+  }
+  function importing() {
+    const form = byId("run-import");
+    if (!form) return;
+    onSubmit("run-import", async (pressed2) => {
+      const most = textOf("max-bad").trim();
+      if (most !== "" && !/^\d{1,9}$/.test(most)) {
+        say("The most bad rows is a whole number, or empty for half of the rows.", "error");
+        return;
+      }
+      await answer(
+        `/api/import/${form.dataset["table"] ?? ""}`,
+        {
+          mapping: textOf("mapping"),
+          dry_run: pressed2 !== "import",
+          max_bad: most === "" ? null : Number(most),
+          sheet: form.dataset["sheet"] ?? null
+        },
+        "outcome"
+      );
+    });
   }
 
   // src/runs.ts
@@ -381,8 +620,8 @@
     queue = queue.then(async () => {
       const started = performance.now();
       try {
-        const answer = await send(address(what), { ...body, base: revision() });
-        show2(answer);
+        const answer2 = await send(address(what), { ...body, base: revision() });
+        show2(answer2);
         document.dispatchEvent(new CustomEvent("tidewall:edited", { detail: performance.now() - started }));
         say(`${label}: saved.`);
       } catch (error) {
@@ -408,12 +647,12 @@
   function isConflict(body) {
     return typeof body === "object" && body !== null && "conflict" in body;
   }
-  function show2(answer) {
-    for (const { part, html } of answer.parts) {
+  function show2(answer2) {
+    for (const { part, html } of answer2.parts) {
       const present = document.querySelector(`[data-part="${CSS.escape(part)}"]`);
       if (!present) continue;
       const inner = html.replace(/ data-revision="[^"]*"/, "");
-      if (drawn.get(part) === inner) present.setAttribute("data-revision", answer.revision);
+      if (drawn.get(part) === inner) present.setAttribute("data-revision", answer2.revision);
       else replace(present, html);
       drawn.set(part, inner);
     }
@@ -631,4 +870,6 @@
   follow();
   edit();
   runs();
+  library();
+  curves();
 })();
