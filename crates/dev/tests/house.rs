@@ -15,7 +15,7 @@ const LAYERS: &[&[&str]] = &[
     &["assess", "parts", "plot", "pdf"],
     &["report", "desk"],
     &["workbench"],
-    &["cli"],
+    &["cli", "bench"],
 ];
 
 /// Libraries that belong to certain layers: (dependency, crates that may use it).
@@ -26,9 +26,9 @@ const PLACES: &[(&str, &[&str])] = &[
     ("rusqlite", &["parts"]),
     ("calamine", &["parts"]),
     ("rust_xlsxwriter", &["parts"]),
-    ("clap", &["cli"]),
+    ("clap", &["cli", "bench"]),
     ("indicatif", &["cli"]),
-    ("serde_json", &["assess", "parts", "cli"]),
+    ("serde_json", &["assess", "parts", "cli", "bench"]),
 ];
 
 fn dependencies(table: &toml::Table) -> Vec<String> {
