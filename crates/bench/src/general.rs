@@ -322,7 +322,7 @@ fn segment(
 fn march<'a, E, S>(
     mut solver: S,
     span: &Span,
-    y: &mut Vec<f64>,
+    y: &mut [f64],
     switches: &mut Switches<'_>,
     log: &mut Log<'_>,
 ) -> Result<Reached, String>
@@ -331,7 +331,7 @@ where
     S: OdeSolverMethod<'a, E>,
 {
     let text = |error: diffsol::error::DiffsolError| error.to_string();
-    let mut inside = NalgebraVec::zeros(y.len(), solver.state().y.context().clone());
+    let mut inside = NalgebraVec::zeros(y.len(), *solver.state().y.context());
     let mut last = span.from;
     log.break_here();
     solver.set_stop_time(span.to).map_err(text)?;
