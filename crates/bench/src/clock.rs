@@ -1,7 +1,9 @@
-//! Time.
+//! Time. Computations are timed by what the processor has spent on them, so that other work on the machine counts little.
 
 use std::hint::black_box;
 use std::time::{Duration, Instant};
+
+use cpu_time::ThreadTime;
 
 /// Median of a list in the list's unit; zero of none.
 pub fn median(samples: &[f64]) -> f64 {
@@ -26,16 +28,21 @@ pub struct Repeat {
     pub most: usize,
 }
 
-/// Time of one piece of work in seconds: the median of as many runs as `repeat` allows.
+/// Result of a piece of work with the processor time in seconds that this thread has spent on it.
+pub fn timed<T>(work: impl FnOnce() -> T) -> (T, f64) {
+    let start = ThreadTime::now();
+    let result = work();
+    (result, start.elapsed().as_secs_f64())
+}
+
+/// Processor time of one piece of work in seconds: the median of as many runs as `repeat` allows.
 pub fn time(repeat: Repeat, mut work: impl FnMut()) -> f64 {
     let begun = Instant::now();
     let mut samples = Vec::new();
     while samples.is_empty()
         || samples.len() < repeat.most && begun.elapsed() < Duration::from_secs_f64(repeat.seconds)
     {
-        let start = Instant::now();
-        work();
-        samples.push(start.elapsed().as_secs_f64());
+        samples.push(timed(&mut work).1);
     }
     median(&samples)
 }
@@ -49,14 +56,15 @@ pub fn flops_per_s() -> f64 {
     for _ in 0..10 {
         let mut sums = black_box([0.5f64; LANES]);
         let (factor, term) = black_box((0.999_9, 1e-4));
-        let start = Instant::now();
-        for _ in 0..ROUNDS {
-            for sum in &mut sums {
-                *sum = *sum * factor + term;
+        let ((), seconds) = timed(|| {
+            for _ in 0..ROUNDS {
+                for sum in &mut sums {
+                    *sum = *sum * factor + term;
+                }
             }
-        }
+        });
         black_box(sums);
-        best = best.min(start.elapsed().as_secs_f64());
+        best = best.min(seconds);
     }
     (2 * LANES * ROUNDS) as f64 / best
 }

@@ -237,7 +237,7 @@ fn segment(
     span: &Span,
     method: Method,
     relative: f64,
-    y: &mut Vec<f64>,
+    y: &mut [f64],
     switches: &mut Switches<'_>,
     log: &mut Log<'_>,
 ) -> Result<Reached, String> {
@@ -260,7 +260,7 @@ fn segment(
     // The Jacobian by columns, with the state it belongs to.
     let cache = RefCell::new((vec![f64::NAN; n], vec![0.0; n * n]));
     let states = switches.states.clone();
-    let start = y.clone();
+    let start = y.to_vec();
     let mut problem = OdeBuilder::<NalgebraMat<f64>>::new()
         .t0(span.from)
         .h0(span.first)

@@ -11,6 +11,7 @@ pub mod guard;
 pub mod machine;
 pub mod measure;
 pub mod own;
+pub mod program;
 pub mod suite;
 pub mod table;
 pub mod transient;

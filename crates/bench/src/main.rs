@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+use tidewall_bench::program::{self, Plan};
 use tidewall_bench::transient::{Report, Sweep};
 use tidewall_bench::{guard, table, transient};
 
@@ -40,6 +41,39 @@ enum Command {
         /// What the other program wrote
         #[arg(long, value_name = "FILE.json")]
         with: Option<PathBuf>,
+    },
+    /// Measure whole programs, and print the tables
+    Program {
+        /// Where the result goes
+        #[arg(long, value_name = "FILE.json")]
+        to: PathBuf,
+        /// Folder of the demonstration
+        #[arg(long, value_name = "FOLDER")]
+        demo: PathBuf,
+        /// A folder for changed studies
+        #[arg(long, value_name = "FOLDER")]
+        work: PathBuf,
+        /// Parts of the large ranking
+        #[arg(long, default_value_t = 250)]
+        parts: usize,
+        /// Repetitions of each command
+        #[arg(long, default_value_t = 5)]
+        repeats: usize,
+        /// Edits
+        #[arg(long, default_value_t = 20)]
+        edits: usize,
+    },
+    /// Rank parts once, and print what it took as JSON
+    #[command(hide = true)]
+    RankOnce {
+        #[arg(long)]
+        demo: PathBuf,
+        #[arg(long)]
+        parts: usize,
+        #[arg(long)]
+        stresses: usize,
+        #[arg(long)]
+        screened: bool,
     },
     /// Write the counts and references that the tests hold the engine against
     Counts {
@@ -79,6 +113,40 @@ fn run(command: Command) -> Result<(), String> {
                 write(&result, &report)?;
             }
             print!("{}", table::transient(&report));
+            Ok(())
+        }
+        Command::Program {
+            to,
+            demo,
+            work,
+            parts,
+            repeats,
+            edits,
+        } => {
+            let own = std::env::current_exe().map_err(|error| error.to_string())?;
+            let plan = Plan {
+                program: own.with_file_name("tidewall"),
+                own,
+                demo,
+                work,
+                parts,
+                repeats,
+                edits,
+            };
+            let report = program::measure(&plan, &|what| eprintln!("{what} …"))?;
+            write(&to, &report)?;
+            print!("{}", program::text::text(&report));
+            Ok(())
+        }
+        Command::RankOnce {
+            demo,
+            parts,
+            stresses,
+            screened,
+        } => {
+            let ranked = program::ranking::once(&demo, parts, stresses, screened)?;
+            let text = serde_json::to_string(&ranked).map_err(|error| error.to_string())?;
+            println!("{text}");
             Ok(())
         }
         Command::Counts { to } => {

@@ -1,7 +1,5 @@
 //! Accuracy and time of one transient, Tidewall beside general-purpose solvers.
 
-use std::time::Instant;
-
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use tidewall_transient::{Options, Workspace};
@@ -36,7 +34,7 @@ pub fn tolerances() -> impl Iterator<Item = f64> {
 pub struct Point {
     /// Relative tolerance; the absolute ones stand to it as Tidewall's own do.
     pub relative: f64,
-    /// Median time in seconds.
+    /// Median processor time in seconds.
     pub seconds: f64,
     /// Accepted steps.
     pub steps: u64,
@@ -179,9 +177,8 @@ fn one(ready: &Ready, seconds: f64) -> Result<CircuitReport, String> {
     })];
     for method in [Method::Bdf, Method::TrBdf2, Method::Esdirk34] {
         sweeps.push(sweep(method.name(), &reference, |relative| {
-            let start = Instant::now();
-            let first = general::run(assembled, places, method, relative, MOST_STEPS);
-            let once = start.elapsed().as_secs_f64();
+            let (first, once) =
+                clock::timed(|| general::run(assembled, places, method, relative, MOST_STEPS));
             match first {
                 Ok(run) => Point {
                     relative,
@@ -221,9 +218,7 @@ fn own_point(ready: &Ready, options: &Options, workspace: &mut Workspace, repeat
         assembled, places, ..
     } = ready;
     let relative = options.relative;
-    let start = Instant::now();
-    let first = own::at(assembled, places, options, workspace);
-    let once = start.elapsed().as_secs_f64();
+    let (first, once) = clock::timed(|| own::at(assembled, places, options, workspace));
     match first {
         Ok((quantities, counters)) => {
             let point = Point {
