@@ -19,6 +19,7 @@ pub mod result;
 mod shape;
 pub mod simulate;
 pub mod text;
+pub mod traces;
 
 use tidewall_study::Study;
 use tidewall_transient::Options;
@@ -160,11 +161,7 @@ fn transient(study: &Study, outcome: &CaseOutcome) -> TransientResult {
                     peak_a: log.amps.size(),
                     energy_j: log.energy_j,
                     i2t_a2s: log.i2t_a2s,
-                    peak_junction_c: log.peak_junction_c.filter(|_| {
-                        outcome
-                            .protector(&outcome.names[element])
-                            .is_some_and(|protector| !protector.thermal.is_empty())
-                    }),
+                    peak_junction_c: log.peak_junction_c.filter(|_| outcome.has_junction(element)),
                 }
             })
             .collect(),

@@ -90,6 +90,12 @@ impl CaseOutcome {
         })
     }
 
+    /// Whether an element has a thermal model, so that its junction temperature says something.
+    pub fn has_junction(&self, element: usize) -> bool {
+        self.protector(&self.names[element])
+            .is_some_and(|protector| !protector.thermal.is_empty())
+    }
+
     /// Discrete state of a device at the end of the run, and when it last changed, in seconds.
     pub fn final_mode(&self, name: &str) -> Option<(Mode, f64)> {
         let device = self.device(name)?;

@@ -1,1 +1,3 @@
 //! The recommendation note of a study: content once, then HTML, PDF and workbook.
+
+pub mod figures;
