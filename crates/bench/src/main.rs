@@ -9,7 +9,7 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use tidewall_bench::program::{self, Plan};
 use tidewall_bench::transient::{Report, Sweep};
-use tidewall_bench::{guard, table, transient};
+use tidewall_bench::{guard, plots, table, transient};
 
 /// Benchmarks of one transient and of whole programs.
 #[derive(Debug, Parser)]
@@ -41,6 +41,15 @@ enum Command {
         /// What the other program wrote
         #[arg(long, value_name = "FILE.json")]
         with: Option<PathBuf>,
+    },
+    /// Draw the work-precision plots
+    Plots {
+        /// What `transient` and `table` wrote
+        #[arg(value_name = "FILE.json")]
+        result: PathBuf,
+        /// Folder they go to
+        #[arg(long, value_name = "FOLDER")]
+        to: PathBuf,
     },
     /// Measure whole programs, and print the tables
     Program {
@@ -115,6 +124,13 @@ fn run(command: Command) -> Result<(), String> {
             print!("{}", table::transient(&report));
             Ok(())
         }
+        Command::Plots { result, to } => {
+            fs::create_dir_all(&to).map_err(|error| format!("{}: {error}", to.display()))?;
+            for (key, figure) in plots::figures(&read(&result)?) {
+                put(&to.join(format!("{key}.svg")), figure.svg)?;
+            }
+            Ok(())
+        }
         Command::Program {
             to,
             demo,
@@ -174,12 +190,15 @@ fn read<T: DeserializeOwned>(path: &Path) -> Result<T, String> {
     serde_json::from_str(&text).map_err(|error| format!("{}: {error}", path.display()))
 }
 
-/// Writes beside the file and then puts it in its place, so that nothing half-written is left.
 fn write<T: Serialize>(path: &Path, value: &T) -> Result<(), String> {
-    let named = |error: String| format!("{}: {error}", path.display());
-    let text = serde_json::to_string_pretty(value).map_err(|error| named(error.to_string()))?;
+    let text = serde_json::to_string_pretty(value).map_err(|error| format!("{}: {error}", path.display()))?;
+    put(path, text + "\n")
+}
+
+/// Writes beside the file and then puts it in its place, so that nothing half-written is left.
+fn put(path: &Path, text: String) -> Result<(), String> {
     let beside = path.with_extension("part");
-    fs::write(&beside, text + "\n")
+    fs::write(&beside, text)
         .and_then(|()| fs::rename(&beside, path))
-        .map_err(|error| named(error.to_string()))
+        .map_err(|error| format!("{}: {error}", path.display()))
 }
