@@ -191,15 +191,13 @@ def point(data, options, relative, patience_s):
 
 
 def sweep(circuit, options, patience_s):
-    points, lost = [], 0.0
+    points, spent = [], 0.0
     for relative in TOLERANCES:
         found = point(circuit["circuit"], options, relative, patience_s)
         points.append(found)
-        if found["failure"]:
-            lost += found["seconds"]
-        elif deviation(found["quantities"], circuit["reference"]) < ENOUGH:
-            break
-        if max(lost, found["seconds"]) > patience_s:
+        spent += found["seconds"]
+        met = found["quantities"] and deviation(found["quantities"], circuit["reference"]) < ENOUGH
+        if met or spent > 2.0 * patience_s:
             break
     return points
 
