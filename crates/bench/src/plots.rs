@@ -88,7 +88,7 @@ fn places(circuit: &CircuitReport, sweep: &Sweep) -> Vec<(f64, f64)> {
 
 /// What the plot shows, for those who do not see it.
 fn in_words(circuit: &CircuitReport) -> String {
-    let said = |sweep: &Sweep| match sweep.loosest(&circuit.reference) {
+    let said = |sweep: &Sweep| match sweep.quickest(&circuit.reference) {
         Some(point) => format!("{} needs {} for 0.1 %.", sweep.solver, time(point.seconds)),
         None => format!("{} does not reach 0.1 %.", sweep.solver),
     };

@@ -71,8 +71,8 @@ pub fn transient(report: &Report) -> String {
     out += &columns(&default_rows(report));
     writeln!(
         out,
-        "\nEvery solver at the loosest tolerance (`rtol`) that meets {limit} % in every quantity, and at the next too. Times as\n\
-         multiples of Tidewall's at its default options, and at its own loosest tolerance.\n"
+        "\nEvery solver at its quickest tolerance (`rtol`) that meets {limit} % in every quantity, if the next one does so too.\n\
+         Times as multiples of Tidewall's at its default options, and at its own quickest tolerance.\n"
     )
     .ok();
     out += &columns(&solver_rows(report));
@@ -139,14 +139,14 @@ fn solver_rows(report: &Report) -> Vec<Vec<String>> {
         "steps",
         "time",
         "of default",
-        "of loosest",
+        "of its best",
         "worst",
     ])];
     for circuit in &report.circuits {
         let own = &circuit.default;
         rows.push(solver_row(circuit, "tidewall, default", own));
         for sweep in &circuit.sweeps {
-            match sweep.loosest(&circuit.reference) {
+            match sweep.quickest(&circuit.reference) {
                 Some(point) => rows.push(solver_row(circuit, &sweep.solver, point)),
                 None => rows.push(vec![
                     circuit.key.clone(),
@@ -169,7 +169,7 @@ fn solver_row(circuit: &CircuitReport, solver: &str, point: &Point) -> Vec<Strin
         .deviation(&circuit.reference)
         .map_or_else(String::new, |deviation| percent(deviation.worst()));
     let own = circuit.sweeps.iter().find(|sweep| sweep.solver == TIDEWALL);
-    let loosest = own.and_then(|sweep| sweep.loosest(&circuit.reference));
+    let quickest = own.and_then(|sweep| sweep.quickest(&circuit.reference));
     vec![
         circuit.key.clone(),
         solver.to_owned(),
@@ -177,7 +177,7 @@ fn solver_row(circuit: &CircuitReport, solver: &str, point: &Point) -> Vec<Strin
         point.steps.to_string(),
         time(point.seconds),
         digits(point.seconds / circuit.default.seconds),
-        loosest.map_or_else(|| "—".into(), |own| digits(point.seconds / own.seconds)),
+        quickest.map_or_else(|| "—".into(), |own| digits(point.seconds / own.seconds)),
         worst,
     ]
 }

@@ -90,12 +90,14 @@ pub struct Report {
 }
 
 impl Sweep {
-    /// The loosest tolerance at which [`LIMIT`] is met, and at the next one too: a single run may meet it by luck.
-    pub fn loosest(&self, reference: &Quantities) -> Option<&Point> {
+    /// The quickest run that meets [`LIMIT`], where the next tighter one does too: a single run may meet it by luck.
+    /// Mostly it is the loosest tolerance that does, but a method whose iteration fails may be quicker at a tighter one.
+    pub fn quickest(&self, reference: &Quantities) -> Option<&Point> {
         let meets = |point: &Point| point.deviation(reference).is_some_and(|d| d.worst() <= LIMIT);
         (0..self.points.len())
-            .find(|&k| self.points[k..].iter().take(2).all(meets))
+            .filter(|&k| self.points[k..].iter().take(2).all(meets))
             .map(|k| &self.points[k])
+            .min_by(|a, b| a.seconds.total_cmp(&b.seconds))
     }
 }
 
