@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::Instant;
 
+use cpu_time::ProcessTime;
 use serde::{Deserialize, Serialize};
 use tidewall_assess::assess;
 use tidewall_study::{FolderLoader, read_text};
@@ -32,6 +33,8 @@ pub struct Timed {
     pub seconds: f64,
     /// Time in seconds below which 95 % of the runs stayed.
     pub p95_seconds: f64,
+    /// Mean processor time in seconds, to a tick of the system's clock over all runs; `None` where it is not told.
+    pub processor_s: Option<f64>,
     /// Peak memory in bytes.
     pub peak_bytes: Option<u64>,
 }
@@ -190,14 +193,17 @@ fn seconds_of(plan: &Plan, arguments: &[String]) -> Result<f64, String> {
 }
 
 fn command(plan: &Plan, what: &str, arguments: &[String]) -> Result<Timed, String> {
+    let before = memory::children_s();
     let samples = (0..plan.repeats)
         .map(|_| seconds_of(plan, arguments))
         .collect::<Result<Vec<_>, _>>()?;
+    let processor_s = memory::since(before, samples.len());
     Ok(Timed {
         what: what.to_owned(),
         transients: None,
         seconds: median(&samples),
         p95_seconds: quantile(&samples, 0.95),
+        processor_s,
         peak_bytes: memory::of_command(&mut program(plan, arguments)).map_err(|error| error.to_string())?,
     })
 }
@@ -218,6 +224,7 @@ fn edit_by_command(plan: &Plan) -> Result<Timed, String> {
     let path = plan.work.join(EDITED);
     let arguments = ["check".to_owned(), path.display().to_string()];
     let mut samples = Vec::new();
+    let before = memory::children_s();
     for number in 0..plan.edits {
         let text = edited(plan, number)?;
         let start = Instant::now();
@@ -230,6 +237,7 @@ fn edit_by_command(plan: &Plan) -> Result<Timed, String> {
         transients: Some(transients_of(&plan.work, EDITED)?),
         seconds: median(&samples),
         p95_seconds: quantile(&samples, 0.95),
+        processor_s: memory::since(before, samples.len()),
         peak_bytes: None,
     })
 }
@@ -237,6 +245,7 @@ fn edit_by_command(plan: &Plan) -> Result<Timed, String> {
 fn edit_inside(plan: &Plan) -> Result<Timed, String> {
     let mut samples = Vec::new();
     let mut transients = 0;
+    let spent = ProcessTime::now();
     for number in 0..plan.edits {
         let text = edited(plan, number)?;
         let start = Instant::now();
@@ -250,6 +259,7 @@ fn edit_inside(plan: &Plan) -> Result<Timed, String> {
         transients: Some(transients),
         seconds: median(&samples),
         p95_seconds: quantile(&samples, 0.95),
+        processor_s: Some(spent.elapsed().as_secs_f64() / samples.len().max(1) as f64),
         peak_bytes: None,
     })
 }

@@ -83,7 +83,14 @@ fn mebibytes(bytes: Option<u64>) -> String {
 }
 
 fn timed_rows(what: &str, list: &[Timed]) -> Vec<Vec<String>> {
-    let mut rows = vec![row(&[what, "transients", "median", "95 %", "peak memory"])];
+    let mut rows = vec![row(&[
+        what,
+        "transients",
+        "median",
+        "95 %",
+        "processor",
+        "peak memory",
+    ])];
     for timed in list {
         rows.push(vec![
             timed.what.clone(),
@@ -92,6 +99,7 @@ fn timed_rows(what: &str, list: &[Timed]) -> Vec<Vec<String>> {
                 .map_or_else(String::new, |count| count.to_string()),
             time(timed.seconds),
             time(timed.p95_seconds),
+            timed.processor_s.map_or_else(String::new, time),
             mebibytes(timed.peak_bytes),
         ]);
     }
