@@ -4,10 +4,14 @@ use std::path::PathBuf;
 
 use tidewall_assess::draws::{Distribution, Plan};
 
+use tidewall_desk::candidates::Sources;
+
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::extract::args::ExtractArgs;
+use crate::open::OpenArgs;
 use crate::parts::args::PartsArgs;
+use crate::report::args::ReportArgs;
 
 const STATUS: &str = "\
 Exit status:
@@ -56,8 +60,12 @@ pub enum Command {
     Extract(ExtractArgs),
     /// Plan the laboratory test of a study, with what each shot will show
     Plan(PlanArgs),
+    /// Write the note that a customer gets: PDF and HTML
+    Report(ReportArgs),
     /// Begin a study for a kind of port
     New(NewArgs),
+    /// Open a folder of studies in the browser: the workbench
+    Open(OpenArgs),
     /// Look into the parts library, and change it
     Parts(PartsArgs),
     /// Say what a check means and what to change when it fails
@@ -117,6 +125,16 @@ pub struct CandidateArgs {
     /// Only these parts
     #[arg(long, value_name = "NAME", value_delimiter = ',')]
     pub only: Vec<String>,
+}
+
+impl From<&CandidateArgs> for Sources {
+    fn from(args: &CandidateArgs) -> Sources {
+        Sources {
+            from: args.from.clone(),
+            families: args.families.clone(),
+            only: args.only.clone(),
+        }
+    }
 }
 
 /// Arguments of `rank`.
@@ -288,8 +306,12 @@ pub enum Output {
     Fit,
     /// `tidewall plan --format json`
     Plan,
+    /// `tidewall report --format json`
+    Report,
     /// `tidewall new --format json`
     New,
+    /// `tidewall open --format json`: what it prints once it listens
+    Open,
     /// `tidewall explain --format json`
     Explain,
     /// `tidewall parts … --format json`
@@ -300,29 +322,4 @@ pub enum Output {
     Import,
     /// Errors on standard error with --format json, one a line
     Error,
-}
-
-/// The names that `word` may be a slip of, as a hint.
-pub fn nearest<'a>(word: &str, names: impl Iterator<Item = &'a str>) -> Option<String> {
-    // Nobody means a name by a text far longer than any.
-    let word: String = word.to_lowercase().chars().take(60).collect();
-    let mut scored: Vec<(usize, &str)> = names
-        .map(|name| {
-            let distance = strsim::osa_distance(&word, &name.to_lowercase());
-            // The beginning, or a piece, of a name is as good as a slip.
-            let piece = word.chars().count() >= 3 && name.to_lowercase().contains(&word);
-            (if piece { 0 } else { distance }, name)
-        })
-        .filter(|(distance, name)| *distance <= 1 + name.chars().count() / 3)
-        .collect();
-    scored.sort();
-    let names: Vec<String> = scored
-        .iter()
-        .take(4)
-        .map(|(_, name)| format!("`{name}`"))
-        .collect();
-    match names.as_slice() {
-        [] => None,
-        names => Some(format!("did you mean {}?", names.join(" or "))),
-    }
 }

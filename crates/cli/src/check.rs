@@ -1,6 +1,5 @@
 //! `tidewall check`.
 
-use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use std::sync::atomic::AtomicBool;
@@ -19,7 +18,7 @@ use tidewall_units::{Quantity, Ratio, Seconds, parse};
 
 use crate::args::{CheckArgs, Format};
 use crate::corner::Choice;
-use crate::failure::Failure;
+use crate::failure::{self, Failure};
 use crate::library::Shelf;
 use crate::output::{self, Existing, Target};
 use crate::progress::Progress;
@@ -67,7 +66,7 @@ fn expand(named: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
         for entry in std::fs::read_dir(path).map_err(unreadable)? {
             let file = entry.map_err(unreadable)?.path();
             let toml = file.extension().is_some_and(|ext| ext == "toml");
-            if toml && file.is_file() && has_port_table(&file).map_err(unreadable)? {
+            if toml && file.is_file() && tidewall_desk::folder::has_port_table(&file).map_err(unreadable)? {
                 found.push(file);
             }
         }
@@ -81,18 +80,6 @@ fn expand(named: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
         studies.extend(found);
     }
     Ok(studies)
-}
-
-/// Whether a file has a `[port]` table. Only its beginning is read: a study is a few kilobytes.
-fn has_port_table(file: &Path) -> std::io::Result<bool> {
-    const BEGINNING: u64 = 1 << 16;
-    let mut bytes = Vec::new();
-    std::fs::File::open(file)?
-        .take(BEGINNING)
-        .read_to_end(&mut bytes)?;
-    Ok(String::from_utf8_lossy(&bytes)
-        .lines()
-        .any(|line| line.trim_start().starts_with("[port]")))
 }
 
 /// Checks every study.
@@ -123,13 +110,13 @@ pub fn run(args: &CheckArgs, library: Option<&Path>, format: Format) -> Result<S
                     ))?;
                 }
                 if let Some(failure) = checked.failure {
-                    failure.report(format);
+                    failure::report(&failure, format);
                     status = Status::BadInput;
                 }
                 results.push(checked.result);
             }
             Err(failure) => {
-                failure.report(format);
+                failure::report(&failure, format);
                 status = Status::BadInput;
                 verdicts.push((name, None, String::new()));
             }

@@ -1,17 +1,14 @@
 //! `tidewall compare`.
 
 use std::path::Path;
-use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
 use tidewall_assess::compare::{compare, equivalents};
 use tidewall_assess::rank::RankOptions;
 use tidewall_assess::result::Verdict;
-use tidewall_devices::datasheet::Datasheet;
 use tidewall_transient::Options;
 
 use crate::args::{CompareArgs, Format};
-use crate::candidates;
 use crate::failure::Failure;
 use crate::library::Shelf;
 use crate::output;
@@ -19,17 +16,19 @@ use crate::progress::Progress;
 use crate::rank::{refused, stages, stop_on_interrupt, study};
 use crate::sheet;
 use crate::status::Status;
+use tidewall_desk::candidates::{self, Sources};
 
 /// Lays parts side by side, or finds those nearest to a given one.
 pub fn run(args: &CompareArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {
     let shelf = Shelf::new(library);
+    let sources = Sources::from(&args.candidates);
     let study = study(&shelf, &args.study, args.margin.as_deref())?;
     let named: Vec<String> = args.at.iter().cloned().collect();
     let stage = stages(&study, &named)?.remove(0);
-    let all = candidates::gather(&study, &args.candidates, &shelf)?;
-    let chosen = candidates::choose(&all, &args.candidates)?;
+    let all = candidates::gather(&study, &sources, &shelf)?;
+    let chosen = candidates::choose(&all, &sources)?;
     if let Some(name) = &args.equivalents_of {
-        let reference = named_parts(&all, std::slice::from_ref(name))?.remove(0);
+        let reference = candidates::named(&all, std::slice::from_ref(name))?.remove(0);
         let progress = Progress::new(true, "candidates");
         let stop = stop_on_interrupt();
         let options = RankOptions {
@@ -58,7 +57,7 @@ pub fn run(args: &CompareArgs, library: Option<&Path>, format: Format) -> Result
             "name the parts to compare, or one with --equivalents-of",
         ));
     }
-    let parts = named_parts(&chosen, &args.parts)?;
+    let parts = candidates::named(&chosen, &args.parts)?;
     let progress = Progress::new(true, "parts");
     let comparison = compare(&study, &stage, &parts, &Options::default(), &|done, all| {
         progress.show(done as u64, all as u64);
@@ -72,21 +71,4 @@ pub fn run(args: &CompareArgs, library: Option<&Path>, format: Format) -> Result
     // As good as the best of them.
     let best = comparison.parts.iter().map(|part| part.verdict).min();
     Ok(Status::from(best.unwrap_or(Verdict::Unknown)))
-}
-
-/// The parts of these names, in their order.
-fn named_parts(all: &[Arc<Datasheet>], names: &[String]) -> Result<Vec<Arc<Datasheet>>, Failure> {
-    let find = |name: &String| {
-        all.iter()
-            .find(|part| *part.name == **name)
-            .cloned()
-            .ok_or_else(|| {
-                let near = crate::args::nearest(name, all.iter().map(|part| &*part.name));
-                Failure::usage(
-                    format!("there is no part `{name}` among the candidates"),
-                    near.unwrap_or_else(|| "--from says where parts are looked for".to_owned()),
-                )
-            })
-    };
-    names.iter().map(find).collect()
 }

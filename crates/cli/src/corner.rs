@@ -6,8 +6,8 @@ use tidewall_stress::catalogue::Sign;
 use tidewall_study::Study;
 use tidewall_units::{Celsius, Quantity, Volts, parse};
 
-use crate::args::nearest;
 use crate::failure::Failure;
+use tidewall_desk::names::nearest;
 
 const KEYS: &[&str] = &["stress", "ambient", "part", "tolerance", "polarity", "supply"];
 

@@ -72,7 +72,7 @@ pub fn run(args: &ExplainArgs, format: Format) -> Result<Status, Failure> {
 }
 
 fn unknown(name: &str) -> Failure {
-    let near = crate::args::nearest(name, ALL.iter().map(|text| text.check));
+    let near = tidewall_desk::names::nearest(name, ALL.iter().map(|text| text.check));
     let hint = near.unwrap_or_else(|| "tidewall explain lists the checks".to_owned());
     Failure::usage(format!("there is no check `{name}`"), hint)
 }

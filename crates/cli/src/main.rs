@@ -1,7 +1,6 @@
 //! The command line: reads studies, calls the library, prints what it finds. No numerics of its own.
 
 mod args;
-mod candidates;
 mod check;
 mod compare;
 mod corner;
@@ -10,11 +9,13 @@ mod extract;
 mod failure;
 mod library;
 mod new;
+mod open;
 mod output;
 mod parts;
 mod plan;
 mod progress;
 mod rank;
+mod report;
 mod schema;
 mod sheet;
 mod status;
@@ -44,13 +45,15 @@ fn run(cli: &Cli) -> Status {
         Command::Check(args) => check::run(args, cli.library.as_deref(), cli.format),
         Command::Extract(args) => extract::run(args, cli.library.as_deref(), cli.format),
         Command::Plan(args) => plan::run(args, cli.library.as_deref(), cli.format),
+        Command::Report(args) => report::run(args, cli.library.as_deref(), cli.format),
         Command::New(args) => new::run(args, cli.format),
+        Command::Open(args) => open::run(args, cli.library.as_deref(), cli.format),
         Command::Parts(args) => parts::run(args, cli.library.as_deref(), cli.format),
         Command::Explain(args) => explain::run(args, cli.format),
         Command::Schema(args) => schema::run(args),
     };
     done.unwrap_or_else(|failure| {
-        failure.report(cli.format);
+        failure::report(&failure, cli.format);
         Status::BadInput
     })
 }
@@ -80,7 +83,7 @@ fn refuse(error: &clap::Error) -> Status {
                 Failure::usage(message.trim(), "--help after the command shows its arguments")
             }
         };
-        failure.report(Format::Json);
+        failure::report(&failure, Format::Json);
     } else {
         let _ = error.print();
     }

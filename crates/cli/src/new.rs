@@ -2,14 +2,16 @@
 
 use schemars::JsonSchema;
 use serde::Serialize;
+use tidewall_report::words::harmless;
 use tidewall_study::profile::{profile, profiles};
 use tidewall_study::template::new_study;
 
-use crate::args::{Format, NewArgs, nearest};
+use crate::args::{Format, NewArgs};
 use crate::failure::Failure;
 use crate::output::{self, Existing, Target};
 use crate::sheet::page::Page;
 use crate::status::Status;
+use tidewall_desk::names::nearest;
 
 /// Output of `new` as JSON.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -89,7 +91,7 @@ fn study(key: &str, args: &NewArgs, format: Format) -> Result<(), Failure> {
         })),
         (Format::Text, Some(file)) => output::print(&format!(
             "{}: a study for the port \"{}\". Fill in what is marked FILL IN, then run tidewall check on it.\n",
-            output::harmless(&file),
+            harmless(&file),
             profile.title
         )),
         (Format::Text, None) => output::print(&text),

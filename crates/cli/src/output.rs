@@ -5,6 +5,7 @@ use std::io::{self, BufWriter, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 
 use serde::Serialize;
+use tidewall_report::words::harmless;
 
 use crate::failure::Failure;
 
@@ -31,25 +32,6 @@ pub fn print_json(value: &impl Serialize) -> Result<(), Failure> {
 /// A remark on standard error; a closed standard error is nobody's concern.
 pub fn remark(text: &str) {
     let _ = writeln!(io::stderr(), "{}", harmless(text));
-}
-
-/// Text without control characters, which a study might use to steer the terminal; line ends stay.
-pub fn harmless(text: &str) -> String {
-    let mut clean = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '\n' => clean.push(c),
-            '\t' => clean.push(' '),
-            c if c.is_control() || is_bidi(c) => clean.extend(c.escape_default()),
-            c => clean.push(c),
-        }
-    }
-    clean
-}
-
-/// Characters that reorder the text around them.
-fn is_bidi(c: char) -> bool {
-    matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 /// What to do with a file that is there already.

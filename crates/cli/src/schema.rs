@@ -7,6 +7,7 @@ use tidewall_assess::plan::TestPlan;
 use tidewall_assess::rank::Ranking;
 use tidewall_extract::family::Fit;
 use tidewall_parts::wire::PartsExport;
+use tidewall_report::outputs::ReportOutput;
 
 use crate::args::{Output, SchemaArgs};
 use crate::check::CheckOutput;
@@ -14,6 +15,7 @@ use crate::explain::ExplainOutput;
 use crate::extract::read::CaptureOutput;
 use crate::failure::{ErrorReport, Failure};
 use crate::new::NewOutput;
+use crate::open::OpenOutput;
 use crate::output;
 use crate::parts::{ImportOutput, PartsOutput};
 use crate::rank::RequirementOutput;
@@ -31,7 +33,9 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
         Output::Correlation => schema_for!(Correlation),
         Output::Fit => schema_for!(Fit),
         Output::Plan => schema_for!(TestPlan),
+        Output::Report => schema_for!(ReportOutput),
         Output::New => schema_for!(NewOutput),
+        Output::Open => schema_for!(OpenOutput),
         Output::Explain => schema_for!(ExplainOutput),
         Output::Parts => schema_for!(PartsOutput),
         Output::PartsFile => schema_for!(PartsExport),

@@ -2,10 +2,9 @@
 
 use std::io::{self, Write};
 
-use tidewall_assess::corners::Case;
-use tidewall_assess::result::{Assessment, Corner, Polarity, TransientResult};
-use tidewall_assess::simulate::{CaseOutcome, simulate};
-use tidewall_stress::catalogue::Sign;
+use tidewall_assess::result::Assessment;
+use tidewall_assess::simulate::CaseOutcome;
+use tidewall_assess::traces::worst_runs;
 use tidewall_study::Study;
 use tidewall_transient::{Options, Recording};
 
@@ -20,19 +19,15 @@ pub fn write(
     options: &Options,
     target: &Target,
 ) -> Result<Vec<String>, Failure> {
-    let recording = Options {
-        record: true,
-        ..*options
-    };
-    let mut tables = Vec::new();
-    for index in 0..study.stresses.len() {
-        let Some(case) = worst(study, result, index) else {
-            continue;
-        };
-        let outcome = simulate(study, &case, &recording)
-            .map_err(|error| Failure::usage(format!("no waveforms: {error}"), ""))?;
-        tables.push((corner::text(study, &case), outcome));
+    let traces = worst_runs(study, result, options);
+    if let Some((_, error)) = traces.failures.first() {
+        return Err(Failure::usage(format!("no waveforms: {error}"), ""));
     }
+    let tables: Vec<(String, CaseOutcome)> = traces
+        .outcomes
+        .into_iter()
+        .map(|outcome| (corner::text(study, &outcome.case), outcome))
+        .collect();
     if tables.is_empty() {
         return Err(Failure::usage(
             "there are no waveforms to write: no transient could be computed",
@@ -41,44 +36,6 @@ pub fn write(
     }
     target.write(|out| csv(study, &tables, out))?;
     Ok(tables.into_iter().map(|(text, _)| text).collect())
-}
-
-/// The corner of a stress's worst let-through check. Where that check has no limit no corner is worse than another;
-/// then it is the corner of the highest voltage at the pin.
-pub fn worst_transient<'a>(result: &'a Assessment, stress: &str) -> Option<&'a TransientResult> {
-    let of_stress = || result.transients.iter().filter(|run| run.stress == stress);
-    let checked = result
-        .checks
-        .iter()
-        .find(|check| check.stress.as_deref() == Some(stress) && check.check.starts_with("let-through"))
-        .filter(|check| check.margin.is_some())
-        .and_then(|check| of_stress().find(|run| Some(run.corner) == check.corner));
-    checked.or_else(|| of_stress().max_by(|a, b| a.pin_peak_v.abs().total_cmp(&b.pin_peak_v.abs())))
-}
-
-fn worst(study: &Study, result: &Assessment, stress: usize) -> Option<Case> {
-    let run = worst_transient(result, &study.stresses[stress].id)?;
-    let Corner {
-        ambient_c,
-        part,
-        stress_tolerance,
-        stress_factor,
-        polarity,
-        supply_v,
-    } = run.corner;
-    Some(Case {
-        stress,
-        ambient_c,
-        parts: part?,
-        tolerance: stress_tolerance?,
-        factor: stress_factor?,
-        sign: if polarity? == Polarity::Negative {
-            Sign::Negative
-        } else {
-            Sign::Positive
-        },
-        supply_v,
-    })
 }
 
 fn csv(study: &Study, tables: &[(String, CaseOutcome)], out: &mut dyn Write) -> io::Result<()> {
@@ -110,13 +67,6 @@ fn number(value: f64) -> String {
     format!("{value:e}")
 }
 
-/// Elements with a thermal model, whose junction temperature says something.
-fn has_junction(outcome: &CaseOutcome, element: usize) -> bool {
-    outcome
-        .protector(&outcome.names[element])
-        .is_some_and(|protector| !protector.thermal.is_empty())
-}
-
 fn header(outcome: &CaseOutcome) -> Vec<String> {
     let mut names: Vec<String> = ["stress", "corner", "time_s"].map(str::to_owned).to_vec();
     let mut add = |name: String| {
@@ -136,7 +86,7 @@ fn header(outcome: &CaseOutcome) -> Vec<String> {
         let name = column(&outcome.names[element]);
         add(format!("{name}_voltage_v"));
         add(format!("{name}_current_a"));
-        if has_junction(outcome, element) {
+        if outcome.has_junction(element) {
             add(format!("{name}_junction_c"));
         }
     }
@@ -149,7 +99,7 @@ fn series<'a>(outcome: &CaseOutcome, recording: &'a Recording) -> Vec<&'a [f64]>
     for &element in &outcome.assembly.elements {
         columns.push(&recording.elements_v[element]);
         columns.push(&recording.elements_a[element]);
-        if has_junction(outcome, element) {
+        if outcome.has_junction(element) {
             columns.push(&recording.junctions_c[element]);
         }
     }

@@ -15,20 +15,31 @@ const LAYERS: &[&[&str]] = &[
     &["assess", "parts", "plot", "pdf"],
     &["report", "desk"],
     &["workbench"],
-    &["cli"],
+    &["cli", "bench"],
 ];
 
 /// Libraries that belong to certain layers: (dependency, crates that may use it).
 const PLACES: &[(&str, &[&str])] = &[
     ("rayon", &["assess"]),
-    ("toml", &["study", "parts", "dev"]),
-    ("csv", &["study", "parts", "cli"]),
+    ("toml", &["study", "parts", "report", "dev"]),
+    ("syn", &["dev"]),
+    ("proc-macro2", &["dev"]),
+    ("csv", &["study", "parts", "desk", "cli"]),
     ("rusqlite", &["parts"]),
     ("calamine", &["parts"]),
-    ("rust_xlsxwriter", &["parts"]),
-    ("clap", &["cli"]),
+    ("rust_xlsxwriter", &["parts", "report"]),
+    ("toml_edit", &["desk"]),
+    ("axum", &["workbench"]),
+    ("tokio", &["workbench"]),
+    ("clap", &["cli", "bench"]),
     ("indicatif", &["cli"]),
-    ("serde_json", &["assess", "parts", "cli"]),
+    (
+        "serde_json",
+        &["assess", "parts", "report", "desk", "workbench", "cli", "bench"],
+    ),
+    ("typst", &["pdf"]),
+    ("typst-layout", &["pdf"]),
+    ("typst-pdf", &["pdf"]),
 ];
 
 fn dependencies(table: &toml::Table) -> Vec<String> {

@@ -2,10 +2,10 @@
 
 use std::f64::consts::PI;
 
-/// Vacuum permeability in H/m (magnitude to the digits these formulas deserve).
+/// Vacuum permeability in H/m (from memory; to the digits these formulas deserve).
 const MU0: f64 = 4e-7 * PI;
 
-/// Via of length `h_m` and diameter `d_m`: `L = 5.08 h [ln(4h/d) + 1]` nH, inches (published design rule); leaves the
+/// Via of length `h_m` and diameter `d_m`: `L = 5.08 h [ln(4h/d) + 1]` nH, inches (read in a published design rule); leaves the
 /// return path out.
 pub fn via_h(h_m: f64, d_m: f64) -> f64 {
     200e-9 * h_m * ((4.0 * h_m / d_m).ln() + 1.0)
@@ -24,7 +24,7 @@ pub fn strip_h(l_m: f64, w_m: f64, t_m: f64) -> f64 {
     200e-9 * l_m * ((2.0 * l_m / edge).ln() + 0.5 + 0.2235 * edge / l_m)
 }
 
-/// Narrow trace of length `l_m` and width `w_m` at height `h_m` over its plane: `5 ln(2πh/w)` nH/inch (published
+/// Narrow trace of length `l_m` and width `w_m` at height `h_m` over its plane: `5 ln(2πh/w)` nH/inch (read in a
 /// post on signal integrity, 1998). For `w` up to about `h`.
 pub fn narrow_trace_h(l_m: f64, w_m: f64, h_m: f64) -> f64 {
     5e-9 / 0.0254 * l_m * (2.0 * PI * h_m / w_m).ln()

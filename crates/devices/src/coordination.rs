@@ -38,7 +38,7 @@ pub fn decaying_source_energy_j(source_v: f64, clamp_v: f64, source_ohm: f64, du
     clamp_v * tau / source_ohm * ((source_v - clamp_v) - clamp_v * (source_v / clamp_v).ln())
 }
 
-/// Energy factor `K` of a straight rise from zero in `E = K VC Ip t` (application note on transient energy, 2000).
+/// Energy factor `K` of a straight rise from zero in `E = K VC Ip t` (read in an application note on transient energy, 2000).
 pub const RAMP_ENERGY: f64 = 0.5;
 /// Energy factor of an exponential, `t` being the time to half value: exactly 1/ln 2 (the note rounds to 1.4).
 pub const EXPONENTIAL_ENERGY: f64 = std::f64::consts::LOG2_E;

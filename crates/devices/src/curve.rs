@@ -57,15 +57,15 @@ impl ClampLine {
 
     /// Current in amperes at which the line dissipates `power_w` watts.
     pub fn current_at_power_a(&self, power_w: f64) -> f64 {
-        // V0 I + R I² = P in the form that stays exact for small R.
+        // Derived from V0 I + R I² = P, in the form that stays exact for small R.
         let root = (self.v0_v * self.v0_v + 4.0 * self.r_ohm.max(0.0) * power_w).sqrt();
         2.0 * power_w / (self.v0_v + root)
     }
 }
 
 /// Apparent resistance in ohms for a pulse width in seconds, straight between its values for 8/20 µs (20 µs) and
-/// 10/1000 µs (1 ms); shorter pulses keep the first, longer ones the second (maker's note on dynamic resistance,
-/// 2004).
+/// 10/1000 µs (1 ms); shorter pulses keep the first, longer ones the second (read in a maker's note on dynamic
+/// resistance, 2004).
 pub fn apparent_ohm_at_width(r_20us_ohm: f64, r_1ms_ohm: f64, width_s: f64) -> f64 {
     let part = ((width_s - 20e-6) / 980e-6).clamp(0.0, 1.0);
     r_20us_ohm + (r_1ms_ohm - r_20us_ohm) * part
@@ -204,6 +204,7 @@ impl crate::datasheet::Datasheet {
             .filter(|p| p.1 > 0.0 && p.2 >= breakdown)
             .collect();
         points.sort_by(|a, b| a.0.total_cmp(&b.0).then(b.1.total_cmp(&a.1)));
+        // Within rounding (numerical choice).
         let longer = points.iter().find(|p| p.0 >= 0.999 * theta_peak_sqrt_s);
         let &(_, current, volts) = longer.or(points.last()).ok_or_else(|| {
             self.missing(

@@ -3,7 +3,7 @@
 use crate::pulse_power::UnitWave;
 use crate::thermal::Foster;
 
-/// Instants at which a wave is followed.
+/// Instants at which a wave is followed (numerical choice).
 const INSTANTS: usize = 300;
 
 /// A current wave laid out against the poles of a thermal model, ready to be run for any voltages.
@@ -33,7 +33,7 @@ impl HeatedPulse {
     pub fn new(wave: &UnitWave, current_a: f64, thermal: &Foster) -> HeatedPulse {
         let end = match wave {
             UnitWave::Rectangle { width_s } => *width_s,
-            _ => 2.5 * wave.half_s(),
+            _ => 2.5 * wave.half_s(), // the peak lies well before (numerical choice)
         };
         let instant = |k: usize| end * (k as f64 / INSTANTS as f64).powi(2);
         let steps = (1..=INSTANTS)
@@ -46,7 +46,7 @@ impl HeatedPulse {
                     .map(move |(r, tau)| {
                         let x = h / tau;
                         let decay = (-x).exp();
-                        // Mean of the decay over the step; the series where the difference would cancel.
+                        // Derived: mean of the decay over the step; the series where the difference would cancel.
                         let (mean, late) = if x < 1e-3 {
                             (1.0 - x * (0.5 - x / 6.0), x * (0.5 - x / 6.0))
                         } else {
@@ -88,6 +88,7 @@ impl HeatedPulse {
                 weight += thermal_factor * late;
             }
             let feedback = 1.0 - vbr_v * alpha_per_k * weight * i;
+            // Close to the pole of the step's own equation (numerical choice).
             if feedback < 0.05 {
                 return HeatedPeak {
                     voltage_v: f64::INFINITY,

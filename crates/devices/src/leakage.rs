@@ -3,8 +3,8 @@
 use crate::build::MissingDatum;
 use crate::datasheet::Datasheet;
 
-/// Temperature rise in kelvins that doubles the leakage when nothing better is known (worst case of published
-/// rules; guaranteed limits rise slower).
+/// Temperature rise in kelvins that doubles the leakage when nothing better is known (read in two articles on thermal
+/// runaway, 2011; guaranteed limits rise slower).
 pub const WORST_DOUBLING_K: f64 = 10.0;
 
 /// Leakage in amperes at a temperature in °C, from its value at `known_c`, doubling every `doubling_k` kelvins.
@@ -37,7 +37,7 @@ impl Datasheet {
             .leakage
             .iter()
             .map(|p| p.voltage_v)
-            .filter(|v| *v >= 0.999 * voltage_v)
+            .filter(|v| *v >= 0.999 * voltage_v) // within rounding (numerical choice)
             .min_by(f64::total_cmp)
             .ok_or_else(|| {
                 self.missing(

@@ -33,12 +33,13 @@ pub fn ibis_power_clamp_v(supply_v: f64, pad_v: f64) -> f64 {
     supply_v - pad_v
 }
 
-/// Currents in amperes of a contact discharge of `kilovolts` kV (IEC 61000-4-2): first peak, at 30 ns, at 60 ns.
+/// Currents in amperes of a contact discharge of `kilovolts` kV (IEC 61000-4-2, from memory): first peak, at 30 ns, at 60 ns.
 pub fn contact_discharge_a(kilovolts: f64) -> [f64; 3] {
     [3.75 * kilovolts, 2.0 * kilovolts, kilovolts]
 }
 
-/// Peak current in amperes of a human-body-model pulse of `volts` V into a low resistance: through 1.5 kΩ.
+/// Peak current in amperes of a human-body-model pulse of `volts` V into a low resistance: through 1.5 kΩ (read in
+/// the specification sheet of a tester).
 pub fn human_body_a(volts: f64) -> f64 {
     volts / 1500.0
 }

@@ -50,8 +50,8 @@ impl UnitWave {
     pub fn of(wave: RatingWave) -> Option<UnitWave> {
         match wave {
             RatingWave::Surge8x20 => Some(UnitWave::Humped {
-                power: 3.0,
-                peak_s: 3.0 * SURGE_TAU_S,
+                power: 3.0,                // IEEE C62.45 (from memory)
+                peak_s: 3.0 * SURGE_TAU_S, // IEEE C62.45 (from memory)
             }),
             RatingWave::Long10x1000 => front_tail(10e-6, 1e-3),
             RatingWave::FrontTail { front_s, tail_s } => front_tail(front_s, tail_s),
@@ -114,7 +114,7 @@ impl UnitWave {
         }
     }
 
-    /// Charge in coulombs for a peak of one ampere.
+    /// Charge in coulombs for a peak of one ampere (length and panels of the quadrature: numerical choice).
     pub fn charge_s(&self) -> f64 {
         match *self {
             UnitWave::DoubleExponential {
@@ -128,7 +128,7 @@ impl UnitWave {
         }
     }
 
-    /// `∫ i² dt` in A²s for a peak of one ampere.
+    /// `∫ i² dt` in A²s for a peak of one ampere (length and panels of the quadrature: numerical choice).
     pub fn square_s(&self) -> f64 {
         match *self {
             UnitWave::DoubleExponential {
@@ -158,7 +158,7 @@ impl UnitWave {
             }
             UnitWave::Exponential { tau_s } => dawson((t_s / tau_s).sqrt()) * tau_s.sqrt(),
             UnitWave::Rectangle { width_s } => t_s.sqrt() - (t_s - width_s).max(0.0).sqrt(),
-            // s = t − u² takes the singularity of the kernel away.
+            // s = t − u² takes the singularity of the kernel away (40 panels: numerical choice).
             UnitWave::Humped { .. } => integrate(0.0, t_s.sqrt(), 40, |u| self.value(t_s - u * u)),
         }
     }
@@ -168,8 +168,9 @@ impl UnitWave {
         if let UnitWave::Rectangle { width_s } = *self {
             return width_s.sqrt();
         }
+        // The peak of θ lies within four half times (numerical choice).
         let (mut low, mut high) = (0.0, 4.0 * self.half_s());
-        // θ has one maximum: golden section.
+        // Derived: θ has one maximum: golden section.
         let ratio = 0.5 * (5f64.sqrt() - 1.0);
         for _ in 0..40 {
             let (a, b) = (high - ratio * (high - low), low + ratio * (high - low));
@@ -220,7 +221,7 @@ pub fn theta_peak_of_samples(t_s: &[f64], current_a: &[f64]) -> Option<f64> {
         for j in 0..k {
             let to = t - t_s[j + 1];
             let root_to = to.sqrt();
-            // Linear current in x from `from` down to `to`: i = i1 + g (x − to).
+            // Derived: linear current in x from `from` down to `to`: i = i1 + g (x − to).
             let (i1, g) = (current_a[j + 1].abs(), slopes[j]);
             sum += (i1 - g * to) * (root_from - root_to) + g * (from * root_from - to * root_to) / 3.0;
             (from, root_from) = (to, root_to);
@@ -256,6 +257,7 @@ pub fn power_factor(of: &UnitWave, reference: &UnitWave) -> f64 {
     reference.theta_peak() / of.theta_peak()
 }
 
+/// The smooth single hump of a front and tail in seconds (least ratio and ranges of the search: numerical choice).
 fn front_tail(front_s: f64, tail_s: f64) -> Option<UnitWave> {
     if !(front_s > 0.0 && tail_s > 1.7 * front_s && tail_s.is_finite()) {
         return None;
@@ -311,7 +313,7 @@ fn front_tail(front_s: f64, tail_s: f64) -> Option<UnitWave> {
     })
 }
 
-/// Front time in seconds by the current definition, 1.25 (t90 − t10).
+/// Front time in seconds by the current definition, 1.25 (t90 − t10) (read in a university laboratory's page).
 pub fn front_s_of(wave: &UnitWave) -> f64 {
     let peak = wave.peak_s();
     if peak <= 0.0 {
@@ -379,7 +381,7 @@ pub(crate) fn bisect(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64
     0.5 * (low + high)
 }
 
-/// Composite three-point Gauss-Legendre quadrature.
+/// Composite three-point Gauss-Legendre quadrature (derived).
 pub(crate) fn integrate(from: f64, to: f64, panels: usize, f: impl Fn(f64) -> f64) -> f64 {
     let h = (to - from) / panels as f64;
     let offset = 0.6f64.sqrt();
@@ -432,14 +434,14 @@ pub struct HotBox {
 }
 
 impl HotBox {
-    /// Joints `[tc, tb, ta]` in seconds: `edge² / (4 π D)`, shortest edge first.
+    /// Joints `[tc, tb, ta]` in seconds: `edge² / (4 π D)`, shortest edge first (as the law, from memory).
     pub fn joints_s(&self) -> [f64; 3] {
         let [a, b, c] = self.edges_m;
         let d = 4.0 * std::f64::consts::PI * self.heat.diffusivity_m2_per_s();
         [c * c / d, b * b / d, a * a / d]
     }
 
-    /// Power in watts that heats the box by `rise_k` kelvins in `t_s` seconds.
+    /// Power in watts that heats the box by `rise_k` kelvins in `t_s` seconds (from memory).
     pub fn power_w(&self, rise_k: f64, t_s: f64) -> f64 {
         use std::f64::consts::PI;
         let [a, b, c] = self.edges_m;

@@ -37,7 +37,7 @@ impl PulseShape {
             let h = t_s[k] - t_s[k - 1];
             let (a, b) = (current_a[k - 1].abs() / peak, current_a[k].abs() / peak);
             charge += 0.5 * h * (a + b);
-            square += h * (a * a + a * b + b * b) / 3.0;
+            square += h * (a * a + a * b + b * b) / 3.0; // derived: a straight line
         }
         Some(PulseShape {
             theta_peak_sqrt_s,
@@ -51,7 +51,7 @@ impl PulseShape {
         self.theta_peak_sqrt_s.powi(2)
     }
 
-    /// Width in seconds on the scale of a varistor's pulse-life curves: equal charge, 8/20 µs standing for 20 µs.
+    /// Width in seconds on the scale of a varistor's pulse-life curves: equal charge, 8/20 µs standing for 20 µs (from memory).
     pub fn varistor_width_s(&self) -> f64 {
         20e-6 * self.charge_s / KnownWave::of(RatingWave::Surge8x20).map_or(17.46e-6, |w| w.charge_s)
     }
@@ -73,7 +73,7 @@ pub fn derating_factor(initial_c: f64, from_c: f64, limit_c: f64) -> f64 {
 /// rating holding at 25 °C. Above the rated junction temperature it shows that the usual line to Tj,max does not
 /// apply to that part.
 pub fn derating_zero_c(factor: f64, at_c: f64) -> f64 {
-    25.0 + (at_c - 25.0) / (1.0 - factor)
+    25.0 + (at_c - 25.0) / (1.0 - factor) // ratings refer to 25 °C (common practice)
 }
 
 /// Exponent `p` of `I ∝ width^−p` between two ratings `(width in s, current in A)`.
@@ -82,7 +82,7 @@ pub fn width_exponent(short: (f64, f64), long: (f64, f64)) -> f64 {
 }
 
 /// Current in amperes a varistor stands `pulses` times for a width in seconds:
-/// `I = I1 n^−p (t/20 µs)^−q`; `single_a` for one pulse of 20 µs.
+/// `I = I1 n^−p (t/20 µs)^−q` (form from memory); `single_a` for one pulse of 20 µs.
 pub fn varistor_life_a(single_a: f64, p: f64, q: f64, pulses: u32, width_s: f64) -> f64 {
     single_a * f64::from(pulses.max(1)).powf(-p) * (width_s / 20e-6).powf(-q)
 }
@@ -138,6 +138,7 @@ impl Datasheet {
     /// # Errors
     /// Highest junction temperature not given and `initial_c` above where derating begins (25 °C unless stated).
     pub fn derating_at(&self, initial_c: f64) -> Result<f64, MissingDatum> {
+        // Read in several datasheets: derated above 25 °C.
         let from = self.derating_from_c.unwrap_or(25.0);
         if initial_c <= from || self.family == Family::GasTube {
             return Ok(1.0);
@@ -213,6 +214,7 @@ impl Datasheet {
             points.push((width, current));
         }
         let width = shape.equivalent_s();
+        // Two per cent for the rounding of named waves (numerical choice).
         if points.iter().all(|p| p.0 < 0.98 * width) {
             return Err(self.rating_missing(
                 "crowbars do not follow the √t law: a rating on a wave at least as long is needed",
@@ -247,7 +249,7 @@ impl Datasheet {
             .find_map(|r| r.current_a)
             .ok_or_else(|| self.rating_missing("pulse life is counted from the single 8/20 µs current"))?;
         let (p, q) = self.pulse_life.unwrap_or_default();
-        // Never more than the single-pulse rating, however short the wave.
+        // Never more than the single-pulse rating, however short the wave (20 µs of its curves: from memory).
         let current = varistor_life_a(single, p, q, pulses, shape.varistor_width_s().max(20e-6));
         Ok(Allowed {
             current_a: current * derating,
@@ -256,6 +258,7 @@ impl Datasheet {
     }
 
     fn by_dominance(&self, shape: &PulseShape, pulses: u32, derating: f64) -> Result<Allowed, MissingDatum> {
+        // Two per cent for the rounding of named waves (numerical choice).
         let covers = |r: &&PulseRating| {
             r.pulses >= pulses && KnownWave::of(r.wave).is_some_and(|w| w.charge_s >= 0.98 * shape.charge_s)
         };

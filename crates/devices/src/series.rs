@@ -26,7 +26,7 @@ pub enum FuseWave {
     Parabola,
 }
 
-/// I²t in A²s of a wave of peak `peak_a` amperes and duration `duration_s` seconds.
+/// I²t in A²s of a wave of peak `peak_a` amperes and duration `duration_s` seconds (read in a fuse catalogue, 2017).
 pub fn square_time_a2s(wave: FuseWave, peak_a: f64, duration_s: f64) -> f64 {
     let square = peak_a * peak_a;
     duration_s
@@ -39,8 +39,8 @@ pub fn square_time_a2s(wave: FuseWave, peak_a: f64, duration_s: f64) -> f64 {
         }
 }
 
-/// Pulses and the part of the melting I²t that each may have, at least 10 s apart (fuse catalogue, pulse-cycle
-/// chart, 2017).
+/// Pulses and the part of the melting I²t that each may have, at least 10 s apart (read in a fuse catalogue,
+/// pulse-cycle chart, 2017).
 const FUSE_LIFE: [(f64, f64); 4] = [(1e2, 0.48), (1e3, 0.38), (1e4, 0.29), (1e5, 0.22)];
 
 /// Part of a fuse's melting I²t that a pulse may have if it comes `pulses` times, at least 10 s apart.

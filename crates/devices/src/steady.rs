@@ -4,7 +4,7 @@ use crate::law::{Bias, Law, MAX_INNER, Mode, State};
 use crate::protector::Protector;
 use crate::pulse_power::bisect;
 
-/// Highest voltage in volts that is searched.
+/// Highest voltage in volts that is searched (numerical choice).
 const TOP_V: f64 = 1e6;
 
 impl Protector {

@@ -16,7 +16,7 @@ pub struct ThermalLadder {
     pub resistance_k_per_w: Vec<f64>,
 }
 
-/// Points of the contour on which the step response is summed; the error falls as `3.89^-n`.
+/// Points of the contour on which the step response is summed; the error falls as `3.89^-n` (numerical choice).
 const CONTOUR_POINTS: usize = 28;
 
 impl ThermalLadder {
@@ -145,11 +145,11 @@ pub struct Foster {
     pub time_s: Vec<f64>,
 }
 
-/// Fastest time constant of a ladder made here, in seconds.
+/// Fastest time constant of a ladder made here, in seconds (numerical choice).
 pub const FASTEST_POLE_S: f64 = 1e-9;
-/// Slowest time constant of a ladder for which no thermal resistance to ambient is given, in seconds.
+/// Slowest time constant of a ladder for which no thermal resistance to ambient is given, in seconds (numerical choice).
 pub const SLOWEST_POLE_S: f64 = 10.0;
-/// `ln 10 / (2 √π)`: a pole per decade of this size times `K √τ` follows `K √t`.
+/// A pole per decade of this size times `K √τ` follows `K √t` (derived, `ln 10 / (2 √π)`).
 const POLE_PER_DECADE: f64 = 0.649_542_9;
 
 impl Foster {
@@ -236,6 +236,7 @@ impl Foster {
             .collect();
         // Far enough for the slowest pole to have settled on the resistance to ambient.
         let further = if total_k_per_w.is_some() { 1 } else { -1 };
+        // Eight samples per decade (numerical choice).
         let samples: Vec<f64> = (0..=8 * (decades as i32 + further))
             .map(|k| 10.0 * FASTEST_POLE_S * 10f64.powf(f64::from(k) / 8.0))
             .collect();

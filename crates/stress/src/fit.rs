@@ -84,7 +84,8 @@ pub fn bisect(mut low: f64, mut high: f64, function: impl Fn(f64) -> f64) -> f64
 
 /// Front and tail of a shape with one peak of one at `peak_s`, rising before it and falling after it.
 ///
-/// Returns `None` when the tail does not come down to the level the definition needs.
+/// Returns `None` when the tail does not come down to the level the definition needs. Levels and origins are those of the
+/// definitions named at [`Definition`] (from memory; 30 % to 90 % and 10 % to 90 % read in two teaching pages).
 pub fn front_and_tail_s(
     value: impl Fn(f64) -> f64,
     peak_s: f64,
@@ -130,6 +131,7 @@ pub fn double_exponential(front_s: f64, tail_s: f64, definition: Definition) -> 
         let (shape, peak_s) = shape(log_excess);
         front_and_tail_s(|t| shape.value(t), peak_s, definition)
     };
+    // Range of the search: numerical choice.
     let (log_excess, rate) = solve_ratio("double exponential", front_s, tail_s, (-7.0, 18.0), times)?;
     Ok(unit_double_exponential(rate, rate * (1.0 + log_excess.exp())).0)
 }
@@ -144,6 +146,7 @@ pub fn power_exponential(front_s: f64, tail_s: f64, definition: Definition) -> R
         let shape = Shape::PowerExponential { exponent, tau_s: 1.0 };
         front_and_tail_s(|t| shape.value(t), exponent, definition)
     };
+    // Range of the search: numerical choice.
     let (log_exponent, rate) =
         solve_ratio("power exponential", front_s, tail_s, (0.0, 400.0_f64.ln()), times)?;
     Ok(Shape::PowerExponential {
@@ -167,7 +170,9 @@ pub fn impulse(front_s: f64, tail_s: f64, definition: Definition) -> Result<Shap
 /// # Errors
 /// [`FitError::BadTimes`] unless the duration is longer than the part of it that the ramp takes.
 pub fn ramp_exponential(rise_s: f64, duration_s: f64, base: f64) -> Result<Shape, FitError> {
+    // Derived from the two definitions.
     let ramp_s = rise_s / 0.8;
+    // Derived in the same way.
     let tau_s = (duration_s - 0.9 * ramp_s) / 10.0_f64.ln();
     if rise_s > 0.0 && tau_s > 0.0 && tau_s.is_finite() && (0.0..1.0).contains(&base) {
         Ok(Shape::RampExponential {

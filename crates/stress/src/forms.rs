@@ -104,13 +104,13 @@ pub fn contact_discharge_current() -> Shape {
     Shape::HeidlerPair(first, second)
 }
 
-/// Peak of the informative contact discharge current in amperes per volt of charge (0.00373 A/V).
+/// Peak of the informative contact discharge current in amperes per volt of charge (0.00373 A/V; constants from memory).
 pub fn contact_discharge_peak_a_per_v() -> f64 {
     let (first, second) = contact_discharge_terms(1.0);
     peak_of(|t| first.value(t) + second.value(t), 5e-9).1 / 4000.0
 }
 
-/// The two terms at 4 kV in amperes times `factor`.
+/// The two terms at 4 kV in amperes times `factor` (IEC 61000-4-2 Ed.2 clause 6, from memory; checked).
 fn contact_discharge_terms(factor: f64) -> (HeidlerTerm, HeidlerTerm) {
     let term = |current_a: f64, front_s: f64, tail_s: f64, exponent: f64| {
         // The factor k of the standard's formula.
@@ -138,7 +138,7 @@ pub fn ring_wave_100_khz() -> Shape {
 }
 
 /// A damped sine that keeps `share` of its amplitude over four cycles (RTCA DO-160 section 22 waveform 3 asks
-/// 25 % to 75 %; half gives a decrement of 0.1733 per cycle).
+/// 25 % to 75 % at the fourth, from memory; half gives a decrement of 0.1733 per cycle).
 pub fn damped_sine_over_four_cycles(frequency_hz: f64, share: f64) -> Shape {
     damped_sine(frequency_hz * (1.0 / share).ln() / 4.0, TAU * frequency_hz)
 }
@@ -164,6 +164,7 @@ pub fn damped_cosine(front_s: f64, tail_s: f64, omega_per_s: f64) -> Shape {
     };
     // The first peak lies before the first zero of the cosine and before that of the aperiodic form.
     let aperiodic = front_s * (1.0 + tail_s / front_s).ln();
+    // Derived: a quarter of a period.
     let quarter = if omega_per_s > 0.0 {
         0.25 * TAU / omega_per_s
     } else {
@@ -203,6 +204,7 @@ pub fn heidler(front_s: f64, tail_s: f64, exponent: f64) -> Shape {
 /// A rectangular pulse by its 10–90 % rise and its width between the half points; rise and fall are straight
 /// and equal.
 pub fn rectangle(rise_10_90_s: f64, width_50_s: f64) -> Shape {
+    // Derived: 10 % to 90 % of a straight edge.
     let edge_s = rise_10_90_s / 0.8;
     Shape::Trapezoid {
         rise_s: edge_s,
@@ -211,7 +213,7 @@ pub fn rectangle(rise_10_90_s: f64, width_50_s: f64) -> Shape {
     }
 }
 
-/// Time and value of the only maximum of `value` between 0 and `until_s` (golden section).
+/// Time and value of the only maximum of `value` between 0 and `until_s` (derived by golden section).
 fn peak_of(value: impl Fn(f64) -> f64, until_s: f64) -> (f64, f64) {
     let ratio = 0.5 * (5.0_f64.sqrt() - 1.0);
     let (mut low, mut high) = (0.0, until_s);

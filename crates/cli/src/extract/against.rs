@@ -10,7 +10,7 @@ use tidewall_units::{Celsius, Quantity, parse};
 
 use super::args::AgainstArgs;
 use super::{keep, read};
-use crate::args::{Format, nearest};
+use crate::args::Format;
 use crate::corner::Choice;
 use crate::failure::Failure;
 use crate::library::{Place, Shelf};
@@ -18,6 +18,7 @@ use crate::output;
 use crate::progress::Progress;
 use crate::sheet;
 use crate::status::Status;
+use tidewall_desk::names::nearest;
 
 /// Sets a capture against a study.
 pub fn run(args: &AgainstArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {

@@ -7,7 +7,7 @@ use tidewall_parts::{Action, Change, Condition, Datum, PartRecord, Provenance, V
 use tidewall_study::{Stage, Study};
 
 use crate::failure::Failure;
-use crate::library::{Place, now};
+use crate::library::{self, Place, now};
 
 /// How far front and tail may lie off 8/20 and still be called so (IEC 61000-4-5: ±20 %).
 const TOLERANCE: f64 = 0.2;
@@ -78,7 +78,7 @@ pub fn keep(study: &Study, result: &Correlation, waves: &Treated, place: &Place)
             place: record.file.clone(),
         },
     };
-    let mut library = place.open()?;
+    let mut library = library::open(place)?;
     let Some(known) = library.part(&shunt.part)? else {
         return Err(refuse(
             format!(

@@ -5,12 +5,13 @@ use std::io;
 use schemars::JsonSchema;
 use serde::Serialize;
 use tidewall_parts::export::{ExportError, write_csv, write_json, write_xlsx};
+use tidewall_report::words::harmless;
 
 use super::args::ExportArgs;
 use super::{PartsOutput, filter};
 use crate::args::Format;
 use crate::failure::Failure;
-use crate::library::{Place, now};
+use crate::library::{self, Place, now};
 use crate::output::{self, Existing, Target};
 
 /// What was written.
@@ -43,7 +44,7 @@ pub fn run(args: &ExportArgs, place: &Place, format: Format) -> Result<(), Failu
         Existing::Keep
     };
     let target = Target::new(&args.file, existing)?;
-    let library = place.look()?;
+    let library = library::look(place)?;
     let parts = library.names(&filter)?.len();
     let mut trouble = None;
     let written = target.write(|out| {
@@ -79,5 +80,5 @@ pub fn run(args: &ExportArgs, place: &Place, format: Format) -> Result<(), Failu
         1 => "1 part".to_owned(),
         count => format!("{count} parts"),
     };
-    output::print(&format!("{}: {count} written\n", output::harmless(&file)))
+    output::print(&format!("{}: {count} written\n", harmless(&file)))
 }

@@ -14,11 +14,12 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use tidewall_parts::{Filter, Library};
 
-use crate::args::{Format, nearest};
-use crate::candidates;
+use crate::args::Format;
 use crate::failure::Failure;
 use crate::library::Place;
 use crate::status::Status;
+use tidewall_desk::candidates;
+use tidewall_desk::names::nearest;
 
 use args::{PartsArgs, PartsCommand};
 

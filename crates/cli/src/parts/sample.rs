@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 use tidewall_parts::sample::{self, Style};
+use tidewall_report::words::harmless;
 
 use super::PartsOutput;
 use super::args::SampleArgs;
@@ -60,7 +61,7 @@ pub fn run(args: &SampleArgs, format: Format) -> Result<(), Failure> {
         }));
     }
     let by = mapping.map_or(String::new(), |mapping| format!("; {mapping} reads it"));
-    output::print(&output::harmless(&format!(
+    output::print(&harmless(&format!(
         "{file}: {} parts, all of them invented{by}.\n",
         args.rows
     )))

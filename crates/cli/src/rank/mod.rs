@@ -1,7 +1,6 @@
 //! `tidewall rank`.
 
 mod state;
-mod values;
 
 use std::path::Path;
 use std::sync::Arc;
@@ -17,7 +16,6 @@ use tidewall_study::{SeriesElement, Stage, Study};
 use tidewall_transient::Options;
 
 use crate::args::{Format, RankArgs};
-use crate::candidates;
 use crate::check::margin;
 use crate::failure::Failure;
 use crate::library::Shelf;
@@ -26,6 +24,8 @@ use crate::progress::Progress;
 use crate::sheet;
 use crate::status::Status;
 use state::State;
+use tidewall_desk::candidates::{self, Sources};
+use tidewall_desk::ranking;
 
 /// Output of `rank --explain` as JSON: one requirement for one stage, a list for several.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -40,25 +40,26 @@ pub enum RequirementOutput {
 /// Ranks candidates, or says what a part must be.
 pub fn run(args: &RankArgs, library: Option<&Path>, format: Format) -> Result<Status, Failure> {
     let shelf = Shelf::new(library);
+    let sources = Sources::from(&args.candidates);
     let study = study(&shelf, &args.study, args.margin.as_deref())?;
     let stages = stages(&study, &args.at)?;
     if args.explain {
         return explain(&study, &stages, format);
     }
-    let all = candidates::gather(&study, &args.candidates, &shelf)?;
-    let parts = candidates::choose(&all, &args.candidates)?;
+    let all = candidates::gather(&study, &sources, &shelf)?;
+    let parts = candidates::choose(&all, &sources)?;
     let mut positions = Vec::new();
     for stage in &stages {
         positions.push(place(&study, stage, &parts)?);
     }
     for text in &args.series {
-        let (stage, ohms) = values::read(text)?;
+        let (stage, ohms) = ranking::series("--series", text)?;
         positions.push(Position::of_ohms(&study, &stage, &ohms).map_err(refused)?);
     }
     let order = args
         .prefer
         .as_deref()
-        .map(values::order)
+        .map(|text| ranking::order("--prefer", text))
         .transpose()?
         .unwrap_or_default();
     let state = args.resume.as_deref().map(State::open).transpose()?;

@@ -1,8 +1,8 @@
 //! A capture as text.
 
+use tidewall_report::words::number::significant;
 use tidewall_units::{Amps, Joules, Quantity, Seconds, Volts};
 
-use super::number::significant;
 use super::page::{Page, Style};
 use crate::extract::read::CaptureOutput;
 

@@ -1,10 +1,10 @@
 //! A correlation as text.
 
 use tidewall_assess::correlate::result::{Candidate, Correlation, Deviation, Outcome};
+use tidewall_report::words::number::{corner_words, percent, significant};
 use tidewall_study::Study;
 use tidewall_units::{Amps, Celsius, Farads, Henries, Joules, Ohms, Quantity, Seconds, Volts};
 
-use super::number::{corner_words, percent, significant};
 use super::page::{Page, Style};
 use super::table::{Align, Table};
 

@@ -6,7 +6,6 @@ pub mod correlation;
 mod draws;
 pub mod fit;
 mod level;
-mod number;
 pub mod page;
 pub mod plan;
 pub mod rank;
@@ -14,11 +13,11 @@ pub mod requirement;
 mod stress;
 pub mod table;
 
-use tidewall_assess::result::{Assessment, Bound, CheckResult, Corner, Verdict};
+use tidewall_assess::result::{Assessment, CheckResult, Corner, Verdict};
+use tidewall_report::words::finding::{self, counts, letters, line, place, reason};
+use tidewall_report::words::number::corner_words;
 use tidewall_study::Study;
-use tidewall_units::{Quantity, Ratio, Volts};
 
-use number::{corner_words, in_one_unit, percent, significant};
 use page::{Page, Style};
 use table::{Align, Table, plain};
 
@@ -101,19 +100,8 @@ pub fn verdicts(studies: &[(String, Option<Verdict>, String)]) -> String {
 
 fn top(page: &mut Page, study: &Study, result: &Assessment) {
     page.line(&[(Style::Strong, &result.study.title)]);
-    let mut port = Vec::new();
-    if !study.port.title.is_empty() {
-        port.push(study.port.title.clone());
-    }
-    if let Some(profile) = &study.port.profile {
-        port.push(format!("profile {profile}"));
-    }
-    port.push(match study.port.lines {
-        1 => "one line and return".to_owned(),
-        lines => format!("{lines} lines and earth"),
-    });
-    page.entry("port     ", &port.join(", "));
-    page.entry("window   ", &window(result));
+    page.entry("port     ", &finding::port(study));
+    page.entry("window   ", &finding::window(result));
     page.entry("study    ", &study.path);
     page.blank();
     let word = result.verdict.word().to_uppercase();
@@ -136,60 +124,8 @@ fn top(page: &mut Page, study: &Study, result: &Assessment) {
     }
 }
 
-fn window(result: &Assessment) -> String {
-    let level = |volts: Option<f64>| volts.map_or("unknown".to_owned(), |volts| Volts(volts).rounded(4));
-    format!(
-        "must not conduct up to {}, withstand of the pin {}",
-        level(result.window.must_not_conduct_v),
-        level(result.window.withstand_v)
-    )
-}
-
-/// Check, stress and element of a result.
-fn place(check: &CheckResult) -> String {
-    match &check.stress {
-        Some(stress) => format!("{}, {stress}, {}", check.check, check.element),
-        None => format!("{}, {}", check.check, check.element),
-    }
-}
-
-/// The verdict's reason in one line: the worst check, or the tightest of those that hold.
-fn reason(result: &Assessment) -> String {
-    let Some(worst) = result.checks.first() else {
-        return "there is nothing to check".to_owned();
-    };
-    match worst.verdict {
-        Verdict::Pass => match worst.margin {
-            Some(margin) => format!(
-                "every check holds; the closest is {} with {} to spare",
-                place(worst),
-                percent_text(margin)
-            ),
-            None => "every check holds".to_owned(),
-        },
-        _ => format!("{}: {}", place(worst), worst.why),
-    }
-}
-
-fn percent_text(share: f64) -> String {
-    format!("{} %", percent(share))
-}
-
 fn checks(page: &mut Page, result: &Assessment) {
-    let count = |verdict| {
-        result
-            .checks
-            .iter()
-            .filter(|check| check.verdict == verdict)
-            .count()
-    };
-    page.heading(&format!(
-        "Checks, worst first: {} fail, {} unknown, {} marginal, {} pass",
-        count(Verdict::Fail),
-        count(Verdict::Unknown),
-        count(Verdict::Marginal),
-        count(Verdict::Pass)
-    ));
+    page.heading(&format!("Checks, worst first: {}", counts(result)));
     // A letter in the table, and the corner in words below it.
     let mut corners: Vec<String> = Vec::new();
     let table = check_table(result, &mut |corner| {
@@ -209,15 +145,6 @@ fn checks(page: &mut Page, result: &Assessment) {
     }
 }
 
-/// a, b, … z, aa, ab, …
-fn letters(number: usize) -> String {
-    let letter = char::from(b'a' + (number % 26) as u8);
-    match number / 26 {
-        0 => letter.to_string(),
-        more => format!("{}{letter}", letters(more - 1)),
-    }
-}
-
 fn check_table(result: &Assessment, letter: &mut dyn FnMut(&Corner) -> String) -> Table {
     let mut table = Table::default()
         .column("check", Align::Left)
@@ -231,28 +158,16 @@ fn check_table(result: &Assessment, letter: &mut dyn FnMut(&Corner) -> String) -
         .column("verdict", Align::Left)
         .column("corner", Align::Left);
     for check in &result.checks {
-        let (texts, unit) = in_one_unit(&[check.value, check.limit], check.unit);
-        let sign = match check.bound {
-            Bound::AtMost => "≤",
-            Bound::AtLeast => "≥",
-        };
-        let value = if texts[0].is_empty() { "?" } else { &texts[0] };
-        let limit = match check.limit {
-            Some(_) => format!("{sign} {}", texts[1]),
-            None if check.verdict == Verdict::Unknown => "?".to_owned(),
-            None => String::new(),
-        };
-        let margin = check.margin.map(percent);
-        let margin_unit = margin.as_ref().map_or("", |_| "%");
+        let line = line(check);
         table.row(vec![
             plain(check.check),
             plain(check.stress.as_deref().unwrap_or("–")),
             plain(&check.element),
-            plain(value),
-            plain(&limit),
-            plain(&unit),
-            plain(margin.unwrap_or_default()),
-            plain(margin_unit),
+            plain(line.value),
+            plain(line.limit),
+            plain(line.unit),
+            plain(line.margin),
+            plain(line.margin_unit),
             (style(check.verdict), check.verdict.word().to_owned()),
             plain(check.corner.as_ref().map_or(String::new(), &mut *letter)),
         ]);
@@ -289,16 +204,7 @@ fn reasons(page: &mut Page, result: &Assessment, detail: Detail) {
 
 /// What to provide so that nothing is unknown.
 fn missing(page: &mut Page, result: &Assessment) {
-    let mut wanted: Vec<(&str, Vec<String>)> = Vec::new();
-    for check in &result.checks {
-        let Some(datum) = &check.missing else {
-            continue;
-        };
-        match wanted.iter_mut().find(|(known, _)| *known == datum.as_str()) {
-            Some((_, places)) => places.push(place(check)),
-            None => wanted.push((datum, vec![place(check)])),
-        }
-    }
+    let wanted = finding::missing(result);
     if wanted.is_empty() {
         return;
     }
@@ -338,27 +244,5 @@ fn origins(page: &mut Page, result: &Assessment) {
 /// What the integrator did, in sum.
 fn computed(page: &mut Page, result: &Assessment) {
     page.heading("Computed");
-    let runs = &result.transients;
-    let sum = |of: fn(&tidewall_assess::result::CounterResult) -> u64| -> u64 {
-        runs.iter().map(|run| of(&run.counters)).sum()
-    };
-    let audit = runs.iter().map(|run| run.audit.residual).reduce(f64::max);
-    let audit = audit.map_or(String::new(), |residual| {
-        format!(
-            "; worst energy audit {} of the energy (limit {})",
-            Ratio(residual).rounded(2),
-            Ratio(tidewall_transient::Audit::LIMIT).rounded(2)
-        )
-    });
-    page.entry(
-        "",
-        &format!(
-            "{} transients, {} steps ({} rejected), {} changes of state{audit}; Tidewall {}",
-            runs.len(),
-            significant(sum(|counters| counters.steps) as f64, 12),
-            sum(|counters| counters.rejections),
-            sum(|counters| counters.events),
-            result.version
-        ),
-    );
+    page.entry("", &finding::computed(result));
 }

@@ -3,7 +3,7 @@
 use console::{colors_enabled, measure_text_width};
 use textwrap::{Options, WordSplitter};
 
-use crate::output::harmless;
+use tidewall_report::words::harmless;
 
 /// Widths of the sheet in columns: elsewhere than on a terminal, and the limits on one.
 const WIDTH: usize = 100;

@@ -1,12 +1,12 @@
 //! A ranking as text.
 
-use tidewall_assess::rank::{Candidate, CheckLine, Placed, Ranking, ShortListed, Standing};
+use tidewall_assess::rank::{Candidate, Ranking, ShortListed, Standing};
 use tidewall_assess::result::Verdict;
+use tidewall_report::words::draws::in_words;
+use tidewall_report::words::number::{corner_words, in_one_unit, percent};
+use tidewall_report::words::rank::{closest, placed, short};
 use tidewall_study::Study;
-use tidewall_units::{Ohms, Quantity};
 
-use super::draws::in_words;
-use super::number::{corner_words, in_one_unit, percent};
 use super::page::{Page, Style};
 use super::style;
 use super::table::{Align, Table, plain};
@@ -47,24 +47,6 @@ pub fn sheet(study: &Study, ranking: &Ranking, top: usize, rejected: usize) -> S
         "A calculated pass is not a certified pass: the laboratory test decides.",
     );
     page.finish()
-}
-
-/// What stands where, in words.
-fn placed(places: &[Placed]) -> String {
-    let alone = places.len() == 1;
-    let words = places.iter().map(|placed| {
-        let what = match (&placed.part, placed.resistance_ohm) {
-            (Some(part), _) => part.clone(),
-            (None, Some(ohms)) => Ohms(ohms).rounded(3),
-            (None, None) => String::new(),
-        };
-        if alone {
-            what
-        } else {
-            format!("{} {what}", placed.stage)
-        }
-    });
-    words.collect::<Vec<_>>().join(", ")
 }
 
 fn best(page: &mut Page, ranking: &Ranking, top: usize) {
@@ -115,10 +97,7 @@ fn best(page: &mut Page, ranking: &Ranking, top: usize) {
         else {
             continue;
         };
-        let closest = match verdict {
-            Verdict::Unknown => checks.first(),
-            _ => closest(checks, *worst_margin),
-        };
+        let closest = closest(*verdict, checks, *worst_margin);
         table.row(vec![
             plain(format!("{}", k + 1)),
             plain(placed(&candidate.placed)),
@@ -195,20 +174,6 @@ fn drawn(page: &mut Page, list: &[ShortListed]) {
             }
         }
         page.entry(&format!("{}  ", placed(&entry.placed)), &text);
-    }
-}
-
-/// The check under stress that has the worst margin.
-fn closest(checks: &[CheckLine], margin: Option<f64>) -> Option<&CheckLine> {
-    checks
-        .iter()
-        .find(|check| check.stress.is_some() && check.margin.is_some() && check.margin == margin)
-}
-
-fn short(check: &CheckLine) -> String {
-    match &check.stress {
-        Some(stress) => format!("{}, {stress}", check.check),
-        None => check.check.clone(),
     }
 }
 

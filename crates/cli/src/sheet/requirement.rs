@@ -1,10 +1,10 @@
 //! A requirement as text.
 
 use tidewall_assess::requirement::{Demand, Requirement, StressDemand};
-use tidewall_assess::result::Bound;
+use tidewall_report::words::number::{corner_words, in_one_unit};
+use tidewall_report::words::requirement::{asks, quantity, window};
 use tidewall_units::{Amps, Joules, Ohms, Quantity, Volts};
 
-use super::number::{corner_words, in_one_unit};
 use super::page::{Page, Style};
 use super::table::{Align, Table, plain};
 
@@ -16,22 +16,12 @@ pub fn sheet(requirement: &Requirement) -> String {
         "place    ",
         &format!("{}, before any part is chosen", requirement.stage),
     );
-    let (style, words) = match (requirement.window, window(requirement)) {
-        (Some(true), Some((wall, top))) => (
-            Style::Pass,
-            format!("the clamp must live between {wall} and {top}"),
-        ),
-        (Some(true), None) => (
-            Style::Pass,
-            "the pin is safe at any clamp voltage searched".to_owned(),
-        ),
-        (Some(false), _) => (
-            Style::Fail,
-            "shut: no single part in this place holds the pin inside its limits".to_owned(),
-        ),
-        (None, _) => (Style::Doubt, "not known: see what is missing".to_owned()),
+    let style = match requirement.window {
+        Some(true) => Style::Pass,
+        Some(false) => Style::Fail,
+        None => Style::Doubt,
     };
-    page.styled_entry(style, "window   ", &words);
+    page.styled_entry(style, "window   ", &window(requirement));
     page.heading("A part must have");
     for demand in &requirement.demands {
         self::demand(&mut page, demand);
@@ -55,42 +45,8 @@ pub fn sheet(requirement: &Requirement) -> String {
     page.finish()
 }
 
-/// Left wall and lowest of the right walls.
-fn window(requirement: &Requirement) -> Option<(String, String)> {
-    let limited = requirement.stresses.iter().filter(|stress| !stress.open_above);
-    let top = limited
-        .filter_map(|stress| stress.highest_clamp_v)
-        .reduce(f64::min)?;
-    Some((Volts(requirement.wall_v?).rounded(3), Volts(top).rounded(3)))
-}
-
-fn quantity(value: f64, unit: &str) -> String {
-    let (texts, unit) = in_one_unit(&[Some(value)], unit);
-    format!("{} {unit}", texts.first().map_or("", String::as_str))
-        .trim_end()
-        .to_owned()
-}
-
 fn demand(page: &mut Page, demand: &Demand) {
-    let bound = match demand.bound {
-        Bound::AtLeast => "at least",
-        Bound::AtMost => "at most",
-    };
-    let text = match (demand.value, &demand.missing) {
-        (Some(value), _) => {
-            let origin = demand
-                .origin
-                .as_ref()
-                .map_or(String::new(), |origin| format!(" [{origin}]"));
-            format!("{bound} {}: {}{origin}", quantity(value, demand.unit), demand.why)
-        }
-        (None, missing) => format!(
-            "{bound} an unknown value: {}; give {}",
-            demand.why,
-            missing.as_deref().unwrap_or("the datum")
-        ),
-    };
-    page.entry(&format!("{}  ", demand.datum), &text);
+    page.entry(&format!("{}  ", demand.datum), &asks(demand));
 }
 
 fn stresses(page: &mut Page, stresses: &[StressDemand]) {

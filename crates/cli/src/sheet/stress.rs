@@ -1,13 +1,13 @@
 //! What each stress does at its worst let-through.
 
 use tidewall_assess::result::{Assessment, TransientResult};
+use tidewall_assess::traces::worst_transient;
+use tidewall_report::words::number::{corner_words, in_one_unit, percent};
 use tidewall_study::Study;
 use tidewall_units::{Amps, Joules, Quantity, Volts};
 
-use super::number::{corner_words, in_one_unit, percent};
 use super::page::{Page, Style};
 use super::table::{Align, Table};
-use crate::trace::worst_transient;
 
 /// A section for each stress.
 pub fn sections(page: &mut Page, study: &Study, result: &Assessment) {

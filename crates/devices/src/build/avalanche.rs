@@ -60,7 +60,7 @@ pub fn split_heating(
     );
     let apparent = (long.2 - vbr_v) / long.1;
     let r_for = |k: f64| -> Option<f64> {
-        // One per cent more room, because the instants may step over the very peak.
+        // One per cent more room, because the instants may step over the very peak (numerical choice).
         root(0.0, 1.01 * apparent, |r| {
             on_long.peak(vbr_v, alpha_per_k, r, k).voltage_v - long.2
         })
@@ -75,6 +75,7 @@ pub fn split_heating(
     // Heating that alone gives the point on the long wave.
     let rise = (long.2 / vbr_v - 1.0) / alpha_per_k;
     let guess = rise / (long.1 * long.2 * long.0.theta_peak());
+    // Four times the guess is above it (numerical choice).
     let all = root(0.0, 4.0 * guess, |k| {
         on_long.peak(vbr_v, alpha_per_k, 0.0, k).voltage_v - long.2
     })
@@ -239,6 +240,7 @@ fn from_one_point(
     };
     let thermal = sheet.heating(line).ok_or_else(|| rating_missing(sheet))?;
     let pulse = HeatedPulse::new(&wave, current, &thermal);
+    // One per cent more room, as above (numerical choice).
     let r = root(0.0, 1.01 * apparent, |r| {
         pulse.peak(vbr, alpha, r, 1.0).voltage_v - volts
     })

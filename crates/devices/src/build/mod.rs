@@ -195,6 +195,7 @@ impl Datasheet {
         };
         let fitted = (high.0 > low.0)
             .then(|| (low.1 / high.1).ln() / ((1.0 + high.0 / built_in_v) / (1.0 + low.0 / built_in_v)).ln());
+        // No junction is steeper than a power of 0.9 (numerical choice).
         let grading = match (self.grading, fitted) {
             (Some(m), _) => m,
             (None, Some(m)) => m.clamp(0.0, 0.9),
@@ -301,6 +302,7 @@ impl Datasheet {
     /// Every rating gives one point `Zth(t_eq) = ΔT/P` with `ΔT = Tj,max − 25 K`; one point is continued by `√t`,
     /// several are fitted. `None` without ratings or a highest junction temperature.
     fn heating(&self, line: ClampLine) -> Option<Foster> {
+        // Ratings hold from 25 °C (common practice, no source).
         let allowed_k = self.junction_max_c.filter(|limit| *limit > 25.0)? - 25.0;
         let points: Vec<(f64, f64)> = self
             .single_pulses(line)
@@ -343,14 +345,15 @@ impl Datasheet {
 
 /// Built-in voltage in volts of a silicon junction in the capacitance law (0.6 to 0.8 V, from memory).
 pub(crate) const BUILT_IN_V: f64 = 0.7;
-/// Capacitance in farads of a part whose capacitance is not given.
+/// Capacitance in farads of a part whose capacitance is not given (numerical choice).
 const LEAST_F: f64 = 1e-12;
-/// Least slope resistance in ohms, so that a law stays finite.
+/// Least slope resistance in ohms, so that a law stays finite (numerical choice).
 const LEAST_OHM: f64 = 1e-4;
-/// Equivalent pulse widths in seconds and heating coefficients in K/W per √s a rating may stand for.
+/// Equivalent pulse widths in seconds a rating may stand for (numerical choice).
 const PLAUSIBLE_S: std::ops::Range<f64> = 1e-10..1e4;
+/// Heating coefficients in K/W per √s a rating may stand for (numerical choice).
 const PLAUSIBLE_K: std::ops::Range<f64> = 1e-6..1e12;
-/// Rounding of corners in volts.
+/// Rounding of corners in volts (numerical choice).
 const KNEE_V: f64 = 0.05;
 
 /// Assumptions as they gather; each is named once.

@@ -19,7 +19,7 @@ pub struct SteeringModel {
     pub assumptions: Vec<Assumption>,
 }
 
-/// Breakdown in volts of a steering diode, far above any rail it works with.
+/// Breakdown in volts of a steering diode, far above any rail it works with (numerical choice).
 const DIODE_BREAKDOWN_V: f64 = 100.0;
 
 impl Datasheet {
@@ -68,7 +68,7 @@ impl Datasheet {
                 forward_ohm,
                 breakdown_v: DIODE_BREAKDOWN_V,
                 breakdown_ohm: 1.0,
-                knee_v: 0.02,
+                knee_v: 0.02, // numerical choice
                 c_f,
             },
             rail_f,

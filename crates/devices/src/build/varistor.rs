@@ -5,7 +5,8 @@ use crate::datasheet::{Datasheet, PartCorner};
 use crate::heating::root;
 use crate::law::{Law, Varistor};
 
-/// Current in amperes at which the nominal voltage of a varistor is stated.
+/// Current in amperes at which the nominal voltage of a varistor is stated (read in reliability data of surface-mount
+/// varistors).
 const NOMINAL_A: f64 = 1e-3;
 
 /// Exponent `alpha = log(I / 1 mA) / log(V / V1mA)` that carries the power law through a clamping point; volts and
@@ -70,7 +71,7 @@ fn curve(
     }
     let lowest = points[0];
     if lowest.0 < highest.0 {
-        // A bulk below which the lower point still fits: the exponent through both points.
+        // A bulk below which the lower point still fits: the exponent through both points (bounds: numerical choice).
         let both = root(2.0, 200.0, |alpha| {
             bulk_through(alpha, highest) - bulk_through(alpha, lowest)
         });
@@ -113,6 +114,7 @@ pub(super) fn build(sheet: &Datasheet, corner: PartCorner) -> Result<Built, Miss
         }
     };
     let (alpha, bulk_ohm) = curve(sheet, reference, kind, &mut notes)?;
+    // Read in a terminology page on varistors.
     let v1ma_per_k = sheet.alpha_per_k.unwrap_or_else(|| {
         notes.add(
             "temperature coefficient of the voltage at 1 mA in 1/K",

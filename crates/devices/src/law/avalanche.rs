@@ -50,6 +50,7 @@ impl DeviceLaw for Avalanche {
         let below = if self.bidirectional {
             breakdown
         } else {
+            // A forward corner is no rounder than a junction's (numerical choice).
             ClampBranch::fixed(self.forward_v, self.forward_ohm, self.knee_v.min(0.03))
         };
         let mut out = Conduction::default();

@@ -111,6 +111,7 @@ impl DeviceLaw for Crowbar {
             }
         }
         if !self.bidirectional {
+            // A forward corner is no rounder than a junction's (numerical choice).
             ClampBranch::fixed(self.forward_v, self.forward_ohm, self.knee_v.min(0.03))
                 .add(bias.volts, -1.0, &mut out);
         }

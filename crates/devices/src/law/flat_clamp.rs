@@ -93,7 +93,7 @@ impl DeviceLaw for FlatClamp {
         if state.mode == Mode::On {
             let (over, slope) = smooth_positive(state.sign * bias.volts - bias.inner[0], self.knee_v);
             let linear = over / self.r_ohm;
-            // Saturation as a fourth-power blend: linear well below, flat well above the limit.
+            // Saturation as a fourth-power blend: linear well below, flat well above the limit (numerical choice).
             let x = linear / self.saturation_a;
             let square = x * x;
             let root = (1.0 + square * square).sqrt();
@@ -108,6 +108,7 @@ impl DeviceLaw for FlatClamp {
         let below = if self.bidirectional {
             breakdown
         } else {
+            // A forward corner is no rounder than a junction's (numerical choice).
             ClampBranch::fixed(self.forward_v, self.forward_ohm, self.knee_v.min(0.03))
         };
         breakdown.add(bias.volts, 1.0, &mut out);

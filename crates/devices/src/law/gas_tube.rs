@@ -13,7 +13,7 @@ const RECOVERY: f64 = 100.0;
 /// Rounding of the corner of the discharge in volts (numerical choice).
 const KNEE_V: f64 = 0.05;
 /// By how much the discharge voltage begins above the voltage at firing, in volts: five roundings, so that the current
-/// of the discharge begins near zero (tens of milliamperes) and passes through glow on its way to arc.
+/// of the discharge begins near zero (tens of milliamperes) and passes through glow on its way to arc (numerical choice).
 const IGNITION_V: f64 = 5.0 * KNEE_V;
 
 /// Gas discharge tube: off, glow, arc.

@@ -20,9 +20,9 @@ pub use gas_tube::GasTube;
 pub use limiter::CurrentLimiter;
 pub use simple::{Diode, PinClamp, Table, TableError, Varistor};
 
-/// The most internal states a law may have.
+/// The most internal states a law may have (numerical choice).
 pub const MAX_INNER: usize = 2;
-/// The most events a law may watch in one state.
+/// The most events a law may watch in one state (numerical choice).
 pub const MAX_EVENTS: usize = 3;
 
 /// The discrete state of a device.
@@ -274,7 +274,7 @@ impl Law {
 ///
 /// Approaches `x` above and `0` below the corner within a few `width`, so that a clamp's V-I curve is
 /// straight well above its knee. Beyond forty widths the difference to these is below the last digit (4e-18 widths) and
-/// left out, which also saves the exponential for most of a transient.
+/// left out (numerical choice), which also saves the exponential for most of a transient.
 pub(crate) fn smooth_positive(x: f64, width: f64) -> (f64, f64) {
     let u = x / width;
     if u > 40.0 {

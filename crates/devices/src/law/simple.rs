@@ -215,7 +215,9 @@ impl DeviceLaw for Table {
         let s = (v - self.volts[k]) / width;
         let (y0, y1) = (self.amps[k], self.amps[k + 1]);
         let (d0, d1) = (self.slopes[k] * width, self.slopes[k + 1] * width);
+        // Derived: the cubic of two values and two slopes.
         let (a, b) = (2.0 * (y0 - y1) + d0 + d1, 3.0 * (y1 - y0) - 2.0 * d0 - d1);
+        // Derived from the same.
         Conduction {
             amps: ((a * s + b) * s + d0) * s + y0,
             per_volt: ((3.0 * a * s + 2.0 * b) * s + d0) / width,

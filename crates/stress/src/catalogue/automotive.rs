@@ -10,6 +10,7 @@ use crate::generator::automotive::{self, Pulse};
 
 fn system_v(request: &StressRequest) -> Result<f64, RequestError> {
     match request.system_v {
+        // Read in test instrument manuals: 12 V and 24 V systems.
         Some(volts) if volts == 12.0 || volts == 24.0 => Ok(volts),
         stated => Err(RequestError::new(
             "system_v",
@@ -73,8 +74,10 @@ pub(super) fn iso_7637_2(request: &StressRequest) -> Result<Disturbance, Request
         .find(|row| row.pulse == name && row.edition == edition && row.system_v == system_v);
     let level_v = request.level(row.map_or(&[], |row| row.levels), "the magnitude of Us")?;
 
+    // Read in test instrument manuals: 12 V and 24 V systems.
     let first_24 = system_v == 24.0 && pulse == Pulse::One;
-    // Rise, duration, source resistance of the standard's table.
+    // Rise, duration, source resistance (ISO 7637-2:2011 clause 5.6, from memory; 2 ms and 10 Ω of pulse 1, 50 µs and
+    // 2 Ω of pulse 2a, 50 Ω of pulses 3 read in a trade article and a switch data sheet).
     let (rise_s, duration_s, source_ohm) = match pulse {
         Pulse::One if first_24 => (3e-6, 1e-3, 50.0),
         Pulse::One => (1e-6, 2e-3, 10.0),
@@ -128,6 +131,7 @@ pub(super) fn iso_7637_2(request: &StressRequest) -> Result<Disturbance, Request
             "worked out",
             Mark::Derived,
         );
+    // Counts and intervals (from memory; 5000 pulses of the 2004 edition read in a switch data sheet).
     match pulse {
         Pulse::One | Pulse::TwoB => {
             found.supply_interrupted = true;
@@ -147,7 +151,8 @@ pub(super) fn iso_7637_2(request: &StressRequest) -> Result<Disturbance, Request
         }
         Pulse::TwoA => found = found.repeated(if edition == "2004" { 5000 } else { 500 }, 0.2),
         Pulse::ThreeA | Pulse::ThreeB => {
-            // 10 ms of pulses 100 µs apart, then 90 ms of pause, for an hour.
+            // 10 ms of pulses 100 µs apart, then 90 ms of pause, for an hour (from memory; 90 ms in 100 ms and the hour
+            // read in a switch data sheet).
             let train = BurstTrain {
                 pulses_per_burst: 100,
                 repetition_hz: 1e4,
@@ -182,7 +187,10 @@ pub(super) fn iso_16750_2(request: &StressRequest) -> Result<Disturbance, Reques
     }
     request.only(&used)?;
     let system_v = system_v(request)?;
+    // Read in a journal paper's table and in source manuals quoting ISO 16750-2: systems, supply, level, resistance,
+    // duration.
     let twelve = system_v == 12.0;
+    // Read in the same.
     let (supply_v, level, ohm, duration) = if twelve {
         (14.0, (79.0, 101.0), (0.5, 4.0), (40e-3, 400e-3))
     } else {
@@ -213,7 +221,7 @@ pub(super) fn iso_16750_2(request: &StressRequest) -> Result<Disturbance, Reques
     )?;
     let suppressed_v = match (suppressed, request.suppressed_v) {
         (false, _) => None,
-        (true, None) if twelve => Some(35.0),
+        (true, None) if twelve => Some(35.0), // read in source manuals quoting ISO 16750-2
         (true, stated) => Some(StressRequest::number(
             "suppressed_v",
             stated,
@@ -243,6 +251,7 @@ pub(super) fn iso_16750_2(request: &StressRequest) -> Result<Disturbance, Reques
     );
     let mut found = Disturbance::new("ISO 16750-2", title, network, Peaks::behind(peak_v, source_ohm))
         .with_polarities(request.fixed_polarity(Sign::Positive)?)
+        // Read in source manuals quoting ISO 16750-2: five or ten, a minute apart.
         .repeated(if suppressed { 5 } else { 10 }, 60.0)
         .sourced(
             "level, resistance, duration, count",

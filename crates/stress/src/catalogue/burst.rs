@@ -43,6 +43,7 @@ pub(super) fn iec_61000_4_4(request: &StressRequest) -> Result<Disturbance, Requ
         None => &[],
     };
     let level_v = request.level(table, "")?;
+    // Read in an encyclopaedia and a course page: 5 kHz or 100 kHz.
     let repetition_hz = StressRequest::number(
         "repetition_hz",
         request.repetition_hz,
@@ -51,6 +52,7 @@ pub(super) fn iec_61000_4_4(request: &StressRequest) -> Result<Disturbance, Requ
         "",
     )?;
     let is = |rate_hz: f64| (repetition_hz / rate_hz - 1.0).abs() < 1e-6;
+    // Read in the same.
     if !is(5e3) && !is(100e3) {
         return Err(RequestError::new(
             "repetition_hz",
@@ -64,7 +66,9 @@ pub(super) fn iec_61000_4_4(request: &StressRequest) -> Result<Disturbance, Requ
     } else {
         Drive::LineToEarth
     };
+    // Read in a course page on the standard: a minute.
     let lasts_s = 60.0;
+    // Read in a transceiver tutorial: 75 pulses every 300 ms.
     let train = BurstTrain {
         pulses_per_burst: 75,
         repetition_hz,
@@ -83,6 +87,7 @@ pub(super) fn iec_61000_4_4(request: &StressRequest) -> Result<Disturbance, Requ
         Peaks::behind(level_v, drive.driven_lines() as f64 * burst::SOURCE_OHM),
     )
     .with_polarities(request.polarities()?)
+    // Read in the tutorial: 75 pulses, 200 bursts.
     .repeated(15_000, 1.0 / repetition_hz)
     .within(AmplitudeTolerance::symmetrical(0.10))
     .sourced(

@@ -5,7 +5,8 @@ use tidewall_units::{Amps, Farads, Ohms, Quantity, Seconds, Volts};
 use super::{AmplitudeTolerance, Disturbance, Mark, Peaks, RequestError, Sign, StressRequest, levels};
 use crate::generator::esd::{self, DischargeNetwork};
 
-/// Peak current of every contact network in amperes per volt of charge.
+/// Peak current of every contact network in amperes per volt of charge (IEC 61000-4-2 Ed.2 Table 3, ISO 10605; from
+/// memory).
 const PEAK_A_PER_V: f64 = 3.75e-3;
 
 const CAUTION_AIR: &str = "the standard does not specify the air-discharge waveform; the contact waveform at the \
@@ -55,6 +56,7 @@ pub(super) fn iec_61000_4_2(request: &StressRequest) -> Result<Disturbance, Requ
         Volts(level_v)
     );
     let mut found = contact("IEC 61000-4-2", title, network, level_v, request.polarities()?)
+        // From memory: Table 3.
         .within(AmplitudeTolerance::symmetrical(0.15))
         .sourced(
             "level",
@@ -108,6 +110,7 @@ pub(super) fn iso_10605(request: &StressRequest) -> Result<Disturbance, RequestE
             RequestError::new(field, message, text, hint)
         })
     };
+    // From memory: ISO 10605:2008.
     let storage_f = pick(
         "storage_f",
         request.storage_f,
@@ -115,6 +118,7 @@ pub(super) fn iso_10605(request: &StressRequest) -> Result<Disturbance, RequestE
         ["150 pF".to_owned(), "330 pF".to_owned()],
         "330 pF inside the vehicle, 150 pF reached from outside",
     )?;
+    // From memory: ISO 10605:2008.
     let discharge_ohm = pick(
         "discharge_ohm",
         request.discharge_ohm,
@@ -141,6 +145,7 @@ pub(super) fn iso_10605(request: &StressRequest) -> Result<Disturbance, RequestE
         Farads(network.storage_f).rounded(3),
         Ohms(network.discharge_ohm)
     );
+    // From memory: ISO 10605:2008, of the first peak.
     let tolerance = if discharge_ohm < 1000.0 {
         AmplitudeTolerance::symmetrical(0.10)
     } else {
@@ -191,6 +196,7 @@ pub(super) fn human_body_model(request: &StressRequest) -> Result<Disturbance, R
     request.only(&["level_v", "polarity"])?;
     let level_v = request.level(&[], "for example 2 kV")?;
     let title = format!("Human-body model, {}", Volts(level_v));
+    // Read in the specification sheet of a tester: 1500 Ω of JS-001.
     let peaks = Peaks::behind(level_v, 1500.0);
     Ok(Disturbance::new("HBM", title, esd::human_body(level_v, 0), peaks)
         .with_polarities(request.polarities()?)
@@ -209,6 +215,7 @@ pub(super) fn human_body_model(request: &StressRequest) -> Result<Disturbance, R
 
 pub(super) fn transmission_line_pulse(request: &StressRequest) -> Result<Disturbance, RequestError> {
     request.only(&["level_v", "current_a", "width_s", "rise_s", "polarity"])?;
+    // 50 Ω (ANSI/ESD STM5.5.1, IEC 62615; from memory); bounds of the request: numerical choice.
     let open_circuit_v = match (request.level_v, request.current_a) {
         (Some(_), Some(_)) => {
             return Err(RequestError::new(
@@ -237,6 +244,7 @@ pub(super) fn transmission_line_pulse(request: &StressRequest) -> Result<Disturb
             ));
         }
     };
+    // Bounds of the request: numerical choice.
     let width_s = StressRequest::number(
         "width_s",
         request.width_s,
@@ -251,6 +259,7 @@ pub(super) fn transmission_line_pulse(request: &StressRequest) -> Result<Disturb
         "a rise time, usually 10 ns",
         "",
     )?;
+    // Derived: 10 % to 90 % of a straight edge.
     if rise_s / 0.8 > width_s {
         return Err(RequestError::new(
             "rise_s",
@@ -259,12 +268,14 @@ pub(super) fn transmission_line_pulse(request: &StressRequest) -> Result<Disturb
             "",
         ));
     }
+    // 50 Ω: from memory.
     let title = format!(
         "TLP, {} from 50 Ω, {} wide",
         Amps(open_circuit_v / 50.0).rounded(4),
         Seconds(width_s).rounded(4)
     );
     let network = esd::transmission_line_pulse(open_circuit_v, rise_s, width_s, 0);
+    // 50 Ω: from memory.
     Ok(
         Disturbance::new("TLP", title, network, Peaks::behind(open_circuit_v, 50.0))
             .with_polarities(request.polarities()?)

@@ -32,11 +32,12 @@ pub(super) fn network(
     } else {
         "power exponential"
     };
+    // Eight tails leave less than a hundredth (numerical choice).
     let network = thevenin::source(&shape, peak_v, source_ohm, drive, 8.0 * tail_s, 0.1 * front_s);
     Ok((on_working_voltage(network, tail_s, source_ohm), form))
 }
 
-/// The supply is decoupled in the ratio that the surge standard's 20 mH has to 42 Ω and 50 µs.
+/// The supply is decoupled in the ratio that the surge standard's 20 mH has to 42 Ω and 50 µs (20 mH from memory).
 fn on_working_voltage(network: Network, lasts_s: f64, source_ohm: f64) -> Network {
     let decoupling_h = SIGNAL_DECOUPLING_H * (source_ohm.min(42.0) / 42.0) * (lasts_s / 50e-6);
     thevenin::superimposed(network, lasts_s, decoupling_h)

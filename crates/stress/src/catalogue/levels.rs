@@ -5,17 +5,18 @@ use super::Mark;
 /// Named levels in volts.
 pub type Levels = &'static [(&'static str, f64)];
 
-/// IEC 61000-4-2 Ed.2, contact discharge (levels seen in a summary of the standard).
+/// IEC 61000-4-2 Ed.2, contact discharge (read in a summary of the standard).
 pub const DISCHARGE_CONTACT: Levels = &[("1", 2e3), ("2", 4e3), ("3", 6e3), ("4", 8e3)];
-/// IEC 61000-4-2 Ed.2, air discharge (levels seen in a summary of the standard).
+/// IEC 61000-4-2 Ed.2, air discharge (read in a summary of the standard).
 pub const DISCHARGE_AIR: Levels = &[("1", 2e3), ("2", 4e3), ("3", 8e3), ("4", 15e3)];
 
-/// IEC 61000-4-4 Ed.3, supply and earth ports (seen in a course page and an encyclopaedia).
+/// IEC 61000-4-4 Ed.3, supply and earth ports (read in a course page and an encyclopaedia).
 pub const BURST_SUPPLY: Levels = &[("1", 0.5e3), ("2", 1e3), ("3", 2e3), ("4", 4e3)];
-/// IEC 61000-4-4 Ed.3, signal and control ports (seen in a course page).
+/// IEC 61000-4-4 Ed.3, signal and control ports (read in a course page).
 pub const BURST_SIGNAL: Levels = &[("1", 0.25e3), ("2", 0.5e3), ("3", 1e3), ("4", 2e3)];
 
-/// IEC 61000-4-5, line to earth in both editions and every coupling of the second (seen).
+/// IEC 61000-4-5, line to earth in both editions and every coupling of the second (names read in a test-house page on the
+/// standard, the highest in extracts of its procedure; the others from memory).
 pub const SURGE_EARTH: Levels = &[("1", 0.5e3), ("2", 1e3), ("3", 2e3), ("4", 4e3)];
 /// IEC 61000-4-5 Ed.3, line to line (from memory); level 1 asks for none.
 pub const SURGE_LINE_LINE_ED3: Levels = &[("2", 0.5e3), ("3", 1e3), ("4", 2e3)];
@@ -38,7 +39,7 @@ pub struct ClassRow {
     pub shielded: Option<f64>,
 }
 
-/// Installation classes 1 to 5 (class 0 asks for no test).
+/// Installation classes 1 to 5 (IEC 61000-4-5 annex, from memory; class 0 asks for no test).
 pub const INSTALLATION_CLASSES: [ClassRow; 5] = [
     ClassRow {
         name: "class 1",
@@ -124,8 +125,11 @@ const fn row(
     }
 }
 
+/// Front and tail in seconds (read in a reprint of the GR-1089 tables in a thyristor data book).
 const W10_1000: (f64, f64) = (10e-6, 1000e-6);
+/// Front and tail in seconds (read in the same).
 const W10_360: (f64, f64) = (10e-6, 360e-6);
+/// Front and tail in seconds (read in the same).
 const W2_10: (f64, f64) = (2e-6, 10e-6);
 
 /// Telcordia GR-1089-CORE lightning surges. First level and intra-building: read in a reprint of the tables
@@ -322,7 +326,7 @@ pub const DO_160_WF3: Levels = &[
     ("4", 1500.0),
     ("5", 3200.0),
 ];
-/// Waveform 4.
+/// Waveform 4 (level 3 read in a receiver datasheet; the others from memory).
 pub const DO_160_WF4: Levels = &[
     ("1", 50.0),
     ("2", 125.0),
@@ -330,7 +334,7 @@ pub const DO_160_WF4: Levels = &[
     ("4", 750.0),
     ("5", 1600.0),
 ];
-/// Waveform 5A.
+/// Waveform 5A (level 3 read in a receiver datasheet; the others from memory).
 pub const DO_160_WF5A: Levels = &[
     ("1", 50.0),
     ("2", 125.0),

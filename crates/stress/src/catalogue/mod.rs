@@ -301,7 +301,7 @@ pub fn disturbance(request: &StressRequest) -> Result<Disturbance, RequestError>
     Ok(found)
 }
 
-/// Other names, and their places in [`STANDARDS`].
+/// Other names, and their places in [`STANDARDS`] (numerical choice).
 const ALIASES: [(&str, usize); 9] = [
     ("ANSI/ESDA/JEDEC JS-001", 2),
     ("JS-001", 2),

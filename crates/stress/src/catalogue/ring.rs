@@ -23,6 +23,7 @@ pub(super) fn iec_61000_4_12(request: &StressRequest) -> Result<Disturbance, Req
         levels::RING_LINE_EARTH
     };
     let level_v = request.level(table, "")?;
+    // IEC 61000-4-12 (from memory).
     let choices = [12.0, 30.0, 200.0];
     let source_ohm = choices
         .into_iter()
@@ -44,7 +45,9 @@ pub(super) fn iec_61000_4_12(request: &StressRequest) -> Result<Disturbance, Req
         Drive::LineToEarth
     };
     let shape = forms::ring_wave_100_khz();
+    // Eight periods; coupling and decoupling that take a hundredth (numerical choice).
     let source = thevenin::source(&shape, level_v, source_ohm, drive, 80e-6, 0.1e-6);
+    // Numerical choice, as above.
     let network = thevenin::superimposed(source, 60e-6, POWER_DECOUPLING_H.max(source_ohm * 600e-6));
     let title = format!(
         "IEC 61000-4-12 ring wave, {} from {}, {}",
@@ -99,21 +102,24 @@ pub(super) fn do_160(request: &StressRequest) -> Result<Disturbance, RequestErro
             (
                 shape,
                 levels::DO_160_WF3,
-                25.0,
-                40.0 / frequency_hz,
-                0.05 / frequency_hz,
+                25.0,                // read in a white paper on waveform 3
+                40.0 / frequency_hz, // length: numerical choice
+                0.05 / frequency_hz, // finest scale: numerical choice
             )
         }
+        // Read in a test-house page on section 22 (times) and a receiver datasheet (5 Ω).
         1 => (timed(6.4, 69.0)?, levels::DO_160_WF4, 5.0, 69.0 * micro, micro),
+        // Read in the same (40 µs and 120 µs, 1 Ω).
         _ => (
             timed(40.0, 120.0)?,
             levels::DO_160_WF5A,
             1.0,
             120.0 * micro,
-            5.0 * micro,
+            5.0 * micro, // finest scale: numerical choice
         ),
     };
     let level_v = request.level(table, "")?;
+    // Numerical choice: long enough for the tail.
     let duration_s = if wave == 0 { lasts_s } else { 8.0 * lasts_s };
     let source = thevenin::source(
         &shape,

@@ -88,6 +88,7 @@ pub(super) fn iec_61000_4_5(request: &StressRequest) -> Result<Disturbance, Requ
     };
     Ok(found
         .with_polarities(request.polarities()?)
+        // Read in a vehicle EMC regulation quoting the standard.
         .repeated(5, 60.0)
         .within(AmplitudeTolerance::symmetrical(0.10))
         .sourced(
@@ -223,6 +224,7 @@ fn wire_ohm(
         ));
     }
     let ohm = per_wire * f64::from(wires);
+    // IEC 61000-4-5 Ed.2 (from memory).
     Ok(if edition == Some(Edition::Second) {
         ohm.min(250.0)
     } else {
@@ -280,6 +282,7 @@ fn combination(
             } else {
                 Drive::LineToEarth
             };
+            // n × 40 Ω (IEC 61000-4-5, from memory).
             let wire_ohm = wire_ohm(request, 40.0, drive, edition)?;
             (SurgeCoupling::Symmetrical { wire_ohm, through }, drive)
         }
@@ -366,6 +369,7 @@ fn outdoor_line(
         "wires",
     ])?;
     let drive = request.drive()?;
+    // n × 25 Ω (IEC 61000-4-5, from memory).
     let wire_ohm = wire_ohm(request, 25.0, drive, edition)?;
     let coupling = TelecomCoupling { wire_ohm, arrester };
     let network = telecom::wave_10_700(level_v / telecom::OPEN_CIRCUIT_PER_CHARGE, coupling, drive);
@@ -374,6 +378,7 @@ fn outdoor_line(
         Volts(level_v).rounded(4),
         tidewall_units::Ohms(wire_ohm)
     );
+    // 15 Ω of the generator: from memory.
     Ok(Disturbance::new(
         "IEC 61000-4-5",
         title,

@@ -88,7 +88,7 @@ fn itu(
         )
     } else {
         let coupling = TelecomCoupling {
-            wire_ohm: 25.0,
+            wire_ohm: 25.0, // ITU-T K.44 (from memory)
             arrester: false,
         };
         let network = telecom::wave_10_700(charge_v, coupling, drive);
@@ -99,7 +99,7 @@ fn itu(
             standard,
             title,
             network,
-            Peaks::behind(open_v, 15.0 * wires + 25.0),
+            Peaks::behind(open_v, 15.0 * wires + 25.0), // ITU-T K.44 (from memory)
         )
         .sourced(
             "the level is the charge voltage",
@@ -114,6 +114,7 @@ fn itu(
     };
     Ok(found
         .with_polarities(request.polarities()?)
+        // ITU-T K series (from memory).
         .repeated(5, 60.0)
         .sourced(
             "level, five of each polarity",
@@ -145,7 +146,7 @@ pub(super) fn tia_968(request: &StressRequest) -> Result<Disturbance, RequestErr
     let (name, level_v) = levels::TIA_968_B[place - rows.len()];
     let drive = pair_drive(request, name.ends_with("metallic"))?;
     let coupling = TelecomCoupling {
-        wire_ohm: 25.0,
+        wire_ohm: 25.0, // TIA-968-B type B, the 10/700 generator (from memory)
         arrester: false,
     };
     let network = telecom::wave_10_700(level_v / telecom::OPEN_CIRCUIT_PER_CHARGE, coupling, drive);
@@ -155,9 +156,10 @@ pub(super) fn tia_968(request: &StressRequest) -> Result<Disturbance, RequestErr
         "TIA-968",
         title,
         network,
-        Peaks::behind(level_v, 15.0 * wires + 25.0),
+        Peaks::behind(level_v, 15.0 * wires + 25.0), // the 10/700 generator (from memory)
     )
     .with_polarities(polarities)
+    // TIA-968-B (from memory).
     .repeated(1, 60.0)
     .sourced(
         "1000 V / 25 A, 1500 V / 37.5 A, 9/720",

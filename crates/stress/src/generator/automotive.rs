@@ -39,6 +39,7 @@ pub fn pulse(
         Pulse::TwoB => fit::ramp_exponential(rise_s, duration_s, 0.0)?,
         _ => fit::double_exponential(rise_s, duration_s, Definition::TenPercent)?,
     };
+    // Three durations, so that the tail has gone (numerical choice).
     let network = thevenin::source(&shape, peak_v, source_ohm, drive, 3.0 * duration_s, rise_s);
     Ok(match pulse {
         Pulse::One | Pulse::TwoB => network,
@@ -95,7 +96,7 @@ pub fn load_dump(
         level_v,
         source_ohm,
         drive,
-        3.0 * duration_s,
+        3.0 * duration_s, // length: numerical choice
         rise_s,
     ))
 }

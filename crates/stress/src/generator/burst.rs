@@ -19,7 +19,7 @@ pub enum BurstCoupling {
 }
 
 impl BurstCoupling {
-    /// Coupling capacitance in farads into each of `lines` conductors; `None` for the bare output.
+    /// Coupling capacitance in farads into each of `lines` conductors (from memory); `None` for the bare output.
     fn capacitance_f(self, lines: usize) -> Option<f64> {
         match self {
             BurstCoupling::Network33Nf => Some(33e-9),
@@ -31,7 +31,7 @@ impl BurstCoupling {
     }
 }
 
-/// Source resistance of the burst generator in ohms.
+/// Source resistance of the burst generator in ohms (read in a note on simulation models and a mailing-list archive).
 pub const SOURCE_OHM: f64 = 50.0;
 
 /// One pulse of the burst at the set voltage `level_v`.
@@ -45,8 +45,8 @@ pub fn burst_pulse(level_v: f64, coupling: BurstCoupling, drive: Drive) -> Netwo
     let mut network = Network {
         // Inductance of the coupling network's decoupling chokes (above 100 µH: from memory).
         decoupling_h: 100e-6,
-        duration_s: 8e-6,
-        finest_s: 3.5e-9,
+        duration_s: 8e-6, // numerical choice
+        finest_s: 3.5e-9, // the front of the annex form (from memory)
         ..Network::default()
     };
     if lines == 1 {

@@ -26,7 +26,8 @@ pub struct DischargeNetwork {
     pub tip_h: f64,
 }
 
-/// 150 pF / 330 Ω: IEC 61000-4-2, and ISO 10605 outside the vehicle with a metal tip.
+/// 150 pF / 330 Ω: IEC 61000-4-2, and ISO 10605 outside the vehicle with a metal tip. Fitted to the current table, itself
+/// from memory (150 pF and 330 Ω read in a summary of a military standard with the same network).
 pub const C150_R330: DischargeNetwork = DischargeNetwork {
     storage_f: 150e-12,
     discharge_ohm: 330.0,
@@ -36,7 +37,7 @@ pub const C150_R330: DischargeNetwork = DischargeNetwork {
     tip_h: 167.76e-9,
 };
 
-/// 330 pF / 330 Ω: ISO 10605, inside the vehicle, metal tip.
+/// 330 pF / 330 Ω: ISO 10605, inside the vehicle, metal tip (from memory, as the current table it is fitted to).
 pub const C330_R330: DischargeNetwork = DischargeNetwork {
     storage_f: 330e-12,
     discharge_ohm: 330.0,
@@ -46,7 +47,7 @@ pub const C330_R330: DischargeNetwork = DischargeNetwork {
     tip_h: 149.11e-9,
 };
 
-/// 150 pF / 2 kΩ: ISO 10605, outside the vehicle, skin.
+/// 150 pF / 2 kΩ: ISO 10605, outside the vehicle, skin (from memory, as the current table it is fitted to).
 pub const C150_R2000: DischargeNetwork = DischargeNetwork {
     storage_f: 150e-12,
     discharge_ohm: 2000.0,
@@ -56,7 +57,7 @@ pub const C150_R2000: DischargeNetwork = DischargeNetwork {
     tip_h: 176.91e-9,
 };
 
-/// 330 pF / 2 kΩ: ISO 10605, inside the vehicle, skin.
+/// 330 pF / 2 kΩ: ISO 10605, inside the vehicle, skin (from memory, as the current table it is fitted to).
 pub const C330_R2000: DischargeNetwork = DischargeNetwork {
     storage_f: 330e-12,
     discharge_ohm: 2000.0,
@@ -84,6 +85,7 @@ pub fn discharge(network: &DischargeNetwork, level_v: f64, line: usize) -> Netwo
         .with_charged_capacitor(network.tip_f, -level_v);
     Network {
         branches: vec![slow, fast],
+        // Twelve time constants (numerical choice).
         duration_s: 12.0 * network.discharge_ohm * network.storage_f,
         finest_s: network.tip_h / network.tip_ohm,
         ..Network::default()
@@ -106,27 +108,28 @@ pub fn analytic_discharge(level_v: f64, line: usize) -> Network {
             )
             .with_emf(emf),
         ],
-        duration_s: 600e-9,
-        finest_s: 0.8e-9,
+        duration_s: 600e-9, // numerical choice
+        finest_s: 0.8e-9,   // the rise of the current table (from memory)
         ..Network::default()
     }
 }
 
-/// Human-body model of ANSI/ESDA/JEDEC JS-001: 100 pF through 1500 Ω; 5 µH gives the rise time the
-/// standard asks into a short (derived: 0.624 A/kV, 6.1 ns).
+/// Human-body model of ANSI/ESDA/JEDEC JS-001: 100 pF through 1500 Ω (read in the specification sheet of a tester); 5 µH
+/// gives the rise time the standard asks into a short (derived: 0.624 A/kV, 6.1 ns).
 pub fn human_body(level_v: f64, line: usize) -> Network {
-    let body = Branch::resistor("human-body model", Node::Earth, Node::Line(line), 1500.0)
+    let body = Branch::resistor("human-body model", Node::Earth, Node::Line(line), 1500.0) // read in the same
         .with_inductance(5e-6)
         .with_charged_capacitor(100e-12, -level_v);
     Network {
         branches: vec![body],
-        duration_s: 1.8e-6,
+        duration_s: 1.8e-6, // twelve time constants (numerical choice)
         finest_s: 5e-6 / 1500.0,
         ..Network::default()
     }
 }
 
-/// A rectangular pulse from a charged 50 Ω line: `open_circuit_v` is the charge voltage of the line.
+/// A rectangular pulse from a charged 50 Ω line (ANSI/ESD STM5.5.1, IEC 62615; from memory): `open_circuit_v` is the charge
+/// voltage of the line.
 pub fn transmission_line_pulse(
     open_circuit_v: f64,
     rise_10_90_s: f64,
@@ -136,6 +139,7 @@ pub fn transmission_line_pulse(
     let emf = Waveform::new(forms::rectangle(rise_10_90_s, width_50_s), open_circuit_v);
     Network {
         branches: vec![Branch::resistor("charged line", Node::Earth, Node::Line(line), 50.0).with_emf(emf)],
+        // Numerical choice: until the pulse has died away.
         duration_s: 1.5 * width_50_s + 2.0 * rise_10_90_s,
         finest_s: rise_10_90_s,
         ..Network::default()

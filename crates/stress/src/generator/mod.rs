@@ -38,17 +38,17 @@ impl Drive {
 }
 
 /// The gas arrester of the coupling network: 90 V tube; slope law through 300 V at 100 V/µs and 550 V at
-/// 1 kV/µs (two-electrode 5 mm tube family datasheet, typical); arc voltage 15 V (from memory).
+/// 1 kV/µs (read in a family datasheet of two-electrode 5 mm tubes, typical); arc voltage 15 V (from memory).
 pub fn coupling_arrester() -> Arrester {
     Arrester {
-        nominal_v: 90.0,
-        slope_coefficient_v: 43.8,
-        slope_exponent: 0.3404,
+        nominal_v: 90.0,           // read in the datasheet
+        slope_coefficient_v: 43.8, // derived from its two points
+        slope_exponent: 0.3404,    // derived from its two points
         arc_v: 15.0,
     }
 }
 
-/// Series resistance given to a capacitor that stands alone in a branch, in ohms.
+/// Series resistance given to a capacitor that stands alone in a branch, in ohms (numerical choice).
 pub(crate) const CAPACITOR_OHM: f64 = 1e-3;
 
 impl Network {

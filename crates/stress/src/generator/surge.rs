@@ -59,7 +59,7 @@ pub const SET_D2: CombinationSet = CombinationSet {
     charge_ratio: 1.06056,
 };
 
-/// Derived: exact for the third edition's definitions (width 50 µs; 1.18 × width 20 µs) at the bare output.
+/// Derived: exact for the third edition's definitions (width 50 µs; 1.18 × width 20 µs; from memory) at the bare output.
 pub const SET_D3: CombinationSet = CombinationSet {
     name: "D3",
     storage_f: 6.09391e-6,
@@ -70,7 +70,7 @@ pub const SET_D3: CombinationSet = CombinationSet {
     charge_ratio: 1.06166,
 };
 
-/// Derived: as D3, but with the current met through 18 µF, which is how the third edition calibrates.
+/// Derived: as D3, but with the current met through 18 µF, which is how the third edition calibrates (from memory).
 pub const SET_D18: CombinationSet = CombinationSet {
     name: "D18",
     storage_f: 10.3841e-6,
@@ -128,8 +128,8 @@ pub const POWER_DECOUPLING_H: f64 = 1.5e-3;
 pub const SIGNAL_DECOUPLING_H: f64 = 20e-3;
 
 impl SurgeCoupling {
-    /// Resistance, capacitance and arrester of one conductor's coupling branch; `None` where the output is
-    /// the conductor itself.
+    /// Resistance, capacitance and arrester of one conductor's coupling branch (IEC 61000-4-5: capacitors of supply ports
+    /// from memory); `None` where the output is the conductor itself.
     fn branch(self) -> Option<(f64, Option<f64>, bool)> {
         match self {
             SurgeCoupling::Series { resistance_ohm } if resistance_ohm > 0.0 => {
@@ -138,7 +138,9 @@ impl SurgeCoupling {
             SurgeCoupling::Series { .. } | SurgeCoupling::Shield => None,
             SurgeCoupling::PowerLineLine => Some((CAPACITOR_OHM, Some(18e-6), false)),
             SurgeCoupling::PowerLineEarth => Some((10.0, Some(9e-6), false)),
+            // Read in the manual of a coupling network: 40 Ω with 0.5 µF or with a gas discharge tube.
             SurgeCoupling::SignalCapacitor => Some((40.0, Some(0.5e-6), false)),
+            // Read in the same.
             SurgeCoupling::SignalArrester => Some((40.0, None, true)),
             SurgeCoupling::Symmetrical {
                 wire_ohm,
@@ -190,7 +192,7 @@ pub fn combination_wave(
         decoupling_h: coupling.decoupling_h(),
         // Long enough for the ring of the coupling capacitor with the decoupling inductance.
         duration_s: 1e-3,
-        finest_s: 0.4e-6,
+        finest_s: 0.4e-6, // a third of the front (numerical choice)
         ..Network::default()
     };
     let storage = network.add_node();

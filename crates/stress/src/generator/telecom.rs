@@ -3,7 +3,7 @@
 use super::{Drive, coupling_arrester};
 use crate::network::{Branch, Network, Node};
 
-/// Open-circuit peak per volt of charge.
+/// Open-circuit peak per volt of charge (derived from the elements below, which are from memory).
 pub const OPEN_CIRCUIT_PER_CHARGE: f64 = 0.9732;
 
 /// How the 10/700 generator reaches the wires.

@@ -5,7 +5,7 @@ use crate::network::{Branch, Network, Node};
 use crate::waveform::{Shape, Waveform};
 
 /// Resistance in ohms behind which a pure current source is represented: `emf = I × 10 kΩ`. Into a load of
-/// Z ohms it falls short of the nominal current by the share `Z / (10 kΩ + Z)`, 0.1 % at 10 Ω.
+/// Z ohms it falls short of the nominal current by the share `Z / (10 kΩ + Z)`, 0.1 % at 10 Ω (numerical choice).
 pub const LARGE_COMPLIANCE_OHM: f64 = 10e3;
 
 /// A shape at `peak_v` volts behind `source_ohm`, directly on the driven conductors; with both conductors

@@ -20,10 +20,10 @@ pub const BREAKDOWN_OVER_STAND_OFF: f64 = 1.11;
 pub const COEFFICIENT_PER_K: f64 = 1e-3;
 
 /// An abnormal level that lasts at least this long, in seconds, is one the junction reaches its final
-/// temperature at, so it is held against breakdown rather than against pulse energy.
+/// temperature at, so it is held against breakdown rather than against pulse energy (common practice, no source).
 const LONG_S: f64 = 1e-3;
 
-/// A level that lasts at least this long, in seconds, counts like normal operation.
+/// A level that lasts at least this long, in seconds, counts like normal operation (common practice, no source).
 const SUSTAINED_S: f64 = 3600.0;
 
 /// Stand-off voltages for one polarity, in volts, of the usual series.
@@ -116,7 +116,9 @@ fn range(
         if level.may_conduct || level.lasts_s < LONG_S || level_v <= 0.0 {
             continue;
         }
+        // Data sheets state breakdown at 25 °C (common practice).
         let warm = least_stand_off(level_v, 25.0);
+        // The same (common practice).
         let cold = least_stand_off(level_v, coldest_c.min(25.0));
         reasons.push(format!(
             "{} for long: stand-off at least {} for breakdown at 25 °C, {} in the cold",
@@ -140,7 +142,7 @@ fn range(
     })
 }
 
-/// The stand-off whose least breakdown voltage at a temperature is `level_v`.
+/// The stand-off whose least breakdown voltage at a temperature is `level_v`; below 6 V breakdown hardly moves (from memory).
 fn least_stand_off(level_v: f64, temperature_c: f64) -> f64 {
     let flat = level_v / BREAKDOWN_OVER_STAND_OFF;
     if flat <= 6.0 {

@@ -1,0 +1,150 @@
+//! Reads a finished picture back and says what is wrong with it, for tests (feature `audit`).
+//!
+//! The boxes of texts come from the widths of the font that the picture names, not from what the drawing meant.
+
+use roxmltree::{Document, Node};
+
+use crate::figure::Figure;
+use crate::font::{ASCENT, DESCENT, width};
+
+/// A text with its box: left, top, right, bottom in the units of the view box.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TextBox {
+    /// The text.
+    pub text: String,
+    /// Its box.
+    pub sides: [f64; 4],
+}
+
+fn number(node: Node<'_, '_>, name: &str) -> Option<f64> {
+    node.attribute(name)?.parse().ok()
+}
+
+/// Every text of a picture with its box.
+///
+/// # Errors
+/// The picture is not well-formed.
+pub fn texts(svg: &str) -> Result<Vec<TextBox>, String> {
+    let document = Document::parse(svg).map_err(|error| error.to_string())?;
+    let mut boxes = Vec::new();
+    for node in document.descendants().filter(|node| node.has_tag_name("text")) {
+        let text = node.text().unwrap_or_default().to_owned();
+        let size = number(node, "font-size").ok_or_else(|| format!("`{text}` has no size"))?;
+        let (x, y) = (number(node, "x").unwrap_or(0.0), number(node, "y").unwrap_or(0.0));
+        let wide = width(&text, size, node.attribute("font-weight") == Some("bold"));
+        let left = match node.attribute("text-anchor") {
+            Some("middle") => x - 0.5 * wide,
+            Some("end") => x - wide,
+            _ => x,
+        };
+        boxes.push(TextBox {
+            text,
+            sides: [left, y - ASCENT * size, left + wide, y + DESCENT * size],
+        });
+    }
+    Ok(boxes)
+}
+
+/// What is wrong with a figure: not well-formed, without its words, something from outside, texts that overlap or leave the
+/// sheet, numbers that are none, ids that are not its own.
+pub fn faults(figure: &Figure) -> Vec<String> {
+    let mut faults = Vec::new();
+    let svg = &figure.svg;
+    let document = match Document::parse(svg) {
+        Ok(document) => document,
+        Err(error) => return vec![format!("not well-formed: {error}")],
+    };
+    let root = document.root_element();
+    words(figure, root, &mut faults);
+    for banned in [
+        "var(",
+        "<script",
+        "foreignObject",
+        "href",
+        "url(",
+        "@import",
+        "style=",
+    ] {
+        if svg.contains(banned) {
+            faults.push(format!("holds `{banned}`"));
+        }
+    }
+    for node in document.descendants().filter(Node::is_element) {
+        if let Some(id) = node.attribute("id")
+            && !id.starts_with(&figure.id)
+        {
+            faults.push(format!("id `{id}` does not start with that of the figure"));
+        }
+        for attribute in node.attributes() {
+            let is_words = matches!(attribute.name(), "data-name" | "data-x-label" | "data-y-label");
+            let value = attribute.value();
+            if !is_words && (value.contains("NaN") || value.contains("inf")) {
+                faults.push(format!("{} is {value}", attribute.name()));
+            }
+        }
+    }
+    let sheet: Vec<f64> = root
+        .attribute("viewBox")
+        .unwrap_or_default()
+        .split(' ')
+        .filter_map(|side| side.parse().ok())
+        .collect();
+    let [_, _, right, bottom] = sheet.as_slice() else {
+        faults.push("no view box".to_owned());
+        return faults;
+    };
+    let boxes = match texts(svg) {
+        Ok(boxes) => boxes,
+        Err(error) => return vec![error],
+    };
+    for text in &boxes {
+        let [x0, y0, x1, y1] = text.sides;
+        if x0 < -0.01 || y0 < -0.01 || x1 > right + 0.01 || y1 > bottom + 0.01 {
+            faults.push(format!("`{}` leaves the sheet: {:?}", text.text, text.sides));
+        }
+        if text.text.contains("-0") || text.text == "−0" {
+            faults.push(format!(
+                "`{}` has a negative zero or a hyphen for a minus",
+                text.text
+            ));
+        }
+    }
+    faults.extend(overlaps(&boxes));
+    faults
+}
+
+fn words(figure: &Figure, root: Node<'_, '_>, faults: &mut Vec<String>) {
+    let child = |name: &str| {
+        let found = root.children().find(|node| node.has_tag_name(name));
+        found.and_then(|node| node.text()).unwrap_or_default().to_owned()
+    };
+    if root.attribute("role") != Some("img") || child("title").is_empty() || child("desc").is_empty() {
+        faults.push("no role, title or description".to_owned());
+    }
+    if figure.alt.trim().is_empty() || figure.title.trim().is_empty() || figure.caption.trim().is_empty() {
+        faults.push("no alternative, title or caption".to_owned());
+    }
+    if figure.alt.contains("no room") || figure.alt.contains("outside what is shown") {
+        faults.push(figure.alt.clone());
+    }
+    let columns = figure.data.columns.len();
+    if figure.data.rows.iter().any(|row| row.len() != columns) {
+        faults.push("a row of the data has another number of cells than there are columns".to_owned());
+    }
+}
+
+/// Pairs of texts that lie on each other. Ascent and descent are those of the tallest letters, so that half a pixel of
+/// overlap of two lines is none to the eye.
+fn overlaps(boxes: &[TextBox]) -> Vec<String> {
+    let mut faults = Vec::new();
+    for (k, a) in boxes.iter().enumerate() {
+        for b in &boxes[k + 1..] {
+            let across = a.sides[2].min(b.sides[2]) - a.sides[0].max(b.sides[0]);
+            let down = a.sides[3].min(b.sides[3]) - a.sides[1].max(b.sides[1]);
+            if across > 0.5 && down > 1.0 {
+                faults.push(format!("`{}` and `{}` overlap", a.text, b.text));
+            }
+        }
+    }
+    faults
+}

@@ -1,0 +1,76 @@
+// Parts of a page that the server draws anew: every `section[data-part]` names the address of its own markup.
+import { fragment } from "./request";
+import { explain } from "./status";
+
+const running = new Map<string, AbortController>();
+
+/** Which element of a part has the focus, so that it can be given back. */
+function focusWithin(part: Element): string | null {
+  const active = document.activeElement;
+  if (!active || !part.contains(active)) return null;
+  if (active.id) return `#${CSS.escape(active.id)}`;
+  const key = active.getAttribute("data-key");
+  return key ? `[data-key="${CSS.escape(key)}"]` : null;
+}
+
+/** Which notes of a part are open, by what is asked. */
+function openNotes(part: Element): Set<string> {
+  const texts = new Set<string>();
+  for (const note of part.querySelectorAll("details[open]")) texts.add(place(note));
+  return texts;
+}
+
+/** A details element by its row and its summary. */
+function place(note: Element): string {
+  const row = note.closest("tr");
+  const head = row?.querySelector("th")?.textContent ?? "";
+  return `${head}|${note.querySelector("summary")?.textContent ?? ""}`;
+}
+
+/** Replaces a part by new markup; focus and open notes stay. Returns what stands there now. */
+export function replace(part: Element, markup: string): Element {
+  const template = document.createElement("template");
+  template.innerHTML = markup;
+  const fresh = template.content.firstElementChild;
+  if (!fresh) return part;
+  const focus = focusWithin(part);
+  const open = openNotes(part);
+  part.replaceWith(fresh);
+  for (const note of fresh.querySelectorAll("details")) {
+    if (open.has(place(note))) note.open = true;
+  }
+  if (focus) fresh.querySelector<HTMLElement>(focus)?.focus({ preventScroll: true });
+  document.dispatchEvent(new CustomEvent("tidewall:drawn", { detail: fresh }));
+  return fresh;
+}
+
+/** Draws a part anew; a newer request for the same part ends an older one. */
+export async function redraw(part: Element): Promise<void> {
+  const address = part.getAttribute("data-part");
+  if (!address) return;
+  running.get(address)?.abort();
+  const control = new AbortController();
+  running.set(address, control);
+  try {
+    const markup = await fragment(address, control.signal);
+    const present = document.querySelector(`[data-part="${CSS.escape(address)}"]`);
+    if (present && !busy(present)) replace(present, markup);
+  } catch (error) {
+    explain(error);
+  } finally {
+    if (running.get(address) === control) running.delete(address);
+  }
+}
+
+/** A part in which somebody is writing is left alone: the change will say that the text has moved. */
+function busy(part: Element): boolean {
+  return part.querySelector("[data-editing]") !== null;
+}
+
+/** Parts that watch a study; "all" watches every one. */
+export function partsOf(name: string): Element[] {
+  return [...document.querySelectorAll("[data-part]")].filter((part) => {
+    const watched = part.getAttribute("data-watch");
+    return watched === name || watched === "all";
+  });
+}

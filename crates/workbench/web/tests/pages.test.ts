@@ -1,0 +1,51 @@
+// Every page in both schemes and at the width of a telephone: accessible, light, and from nowhere else.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+
+import { Bench } from "./harness/bench";
+import { type Look, scene, through } from "./harness/browser";
+
+const LOOKS: Look[] = [
+  { scheme: "light", width: 1280 },
+  { scheme: "dark", width: 1280 },
+  { scheme: "light", width: 390 },
+  { scheme: "dark", width: 390 },
+];
+const STUDY = "level-sensor-io-link.toml";
+
+/** Name of the picture, and address. */
+const PAGES: [string, string][] = [
+  ["studies", "/"],
+  ["sheet", `/study/${STUDY}`],
+];
+
+let bench: Bench;
+before(async () => {
+  bench = await Bench.start([STUDY, "service-usb-c.toml"]);
+});
+after(() => bench.stop());
+
+for (const look of LOOKS) {
+  test(`every page is accessible in ${look.scheme} at ${look.width} px`, () =>
+    through(bench, look, async ({ window, page }) => {
+      for (const [name, address] of PAGES) {
+        await page.goto(bench.origin + address);
+        await window.settled();
+        await window.clean();
+        await window.shot(name);
+      }
+    }));
+}
+
+scene("the first page weighs less than 300 kB", [STUDY], async ({ window }) => {
+  await window.settled();
+  assert.ok(window.bytes > 10_000, `${window.bytes} bytes: the answers were counted`);
+  assert.ok(window.bytes < 300_000, `${window.bytes} bytes`);
+});
+
+scene("a page that does not exist says so", [], async ({ window, page, bench }) => {
+  window.allow(/404/);
+  await page.goto(`${bench.origin}/nowhere`);
+  await page.getByRole("heading", { name: "Not there" }).waitFor();
+  await window.clean();
+});
