@@ -27,157 +27,6 @@
     say(`${fault.message}.${expected}${hint}`, "error");
   }
 
-  // src/request.ts
-  var Refused = class extends Error {
-    constructor(status, fault, body) {
-      super(fault.message);
-      this.status = status;
-      this.fault = fault;
-      this.body = body;
-    }
-    status;
-    fault;
-    body;
-  };
-  var token = () => document.querySelector('meta[name="tidewall-token"]')?.content ?? "";
-  async function ask(address2, init) {
-    let response;
-    try {
-      response = await fetch(address2, { credentials: "same-origin", redirect: "error", ...init });
-    } catch (error) {
-      if (error instanceof DOMException && error.name === "AbortError") throw error;
-      throw new Refused(0, { message: "the workbench does not answer", hint: "is `tidewall open` still running?" }, null);
-    }
-    if (response.ok) return response;
-    const body = await response.json().catch(() => null);
-    const fault = body?.error;
-    throw new Refused(response.status, fault ?? { message: `the workbench answered ${response.status}` }, body);
-  }
-  async function fragment(address2, signal) {
-    const response = await ask(address2, { headers: { accept: "text/vnd.tidewall.fragment" }, ...signal ? { signal } : {} });
-    return response.text();
-  }
-  async function send(address2, body, signal) {
-    const response = await ask(address2, {
-      method: "POST",
-      headers: {
-        accept: "application/json",
-        "content-type": "application/json",
-        "x-tidewall-token": token()
-      },
-      body: JSON.stringify(body),
-      ...signal ? { signal } : {}
-    });
-    return await response.json();
-  }
-
-  // src/swap.ts
-  var running = /* @__PURE__ */ new Map();
-  function focusWithin(part) {
-    const active = document.activeElement;
-    if (!active || !part.contains(active)) return null;
-    if (active.id) return `#${CSS.escape(active.id)}`;
-    const key = active.getAttribute("data-key");
-    return key ? `[data-key="${CSS.escape(key)}"]` : null;
-  }
-  function openNotes(part) {
-    const texts = /* @__PURE__ */ new Set();
-    for (const note of part.querySelectorAll("details[open]")) texts.add(place(note));
-    return texts;
-  }
-  function place(note) {
-    const row = note.closest("tr");
-    const head = row?.querySelector("th")?.textContent ?? "";
-    return `${head}|${note.querySelector("summary")?.textContent ?? ""}`;
-  }
-  function replace(part, markup) {
-    const template = document.createElement("template");
-    template.innerHTML = markup;
-    const fresh = template.content.firstElementChild;
-    if (!fresh) return part;
-    const focus2 = focusWithin(part);
-    const open = openNotes(part);
-    part.replaceWith(fresh);
-    for (const note of fresh.querySelectorAll("details")) {
-      if (open.has(place(note))) note.open = true;
-    }
-    if (focus2) fresh.querySelector(focus2)?.focus({ preventScroll: true });
-    document.dispatchEvent(new CustomEvent("tidewall:drawn", { detail: fresh }));
-    return fresh;
-  }
-  async function redraw(part) {
-    const address2 = part.getAttribute("data-part");
-    if (!address2) return;
-    running.get(address2)?.abort();
-    const control = new AbortController();
-    running.set(address2, control);
-    try {
-      const markup = await fragment(address2, control.signal);
-      const present = document.querySelector(`[data-part="${CSS.escape(address2)}"]`);
-      if (present && !busy(present)) replace(present, markup);
-    } catch (error) {
-      explain(error);
-    } finally {
-      if (running.get(address2) === control) running.delete(address2);
-    }
-  }
-  function busy(part) {
-    return part.querySelector("[data-editing]") !== null;
-  }
-  function partsOf(name2) {
-    return [...document.querySelectorAll("[data-part]")].filter((part) => {
-      const watched = part.getAttribute("data-watch");
-      return watched === name2 || watched === "all";
-    });
-  }
-
-  // src/events.ts
-  function follow() {
-    const source = new EventSource("/events");
-    let lost = false;
-    source.onmessage = (message) => hear(JSON.parse(message.data));
-    source.onerror = () => {
-      if (!lost) say("The workbench does not answer. Is `tidewall open` still running?", "error");
-      lost = true;
-    };
-    source.onopen = () => {
-      if (!lost) return;
-      lost = false;
-      say("The workbench answers again.");
-      for (const part of document.querySelectorAll("[data-part]")) void redraw(part);
-    };
-    window.addEventListener("pagehide", () => source.close());
-  }
-  function hear(news) {
-    switch (news.kind) {
-      case "changed":
-        for (const part of partsOf(news.name)) {
-          if (part.getAttribute("data-revision") !== news.revision) void redraw(part);
-        }
-        break;
-      case "judged":
-        for (const part of partsOf(news.name)) void redraw(part);
-        break;
-      case "files":
-        for (const part of document.querySelectorAll("[data-watch]")) void redraw(part);
-        break;
-      case "progress":
-        for (const bar of document.querySelectorAll("progress[data-progress]")) {
-          if (bar.dataset["progress"] === news.name) {
-            bar.max = Math.max(news.all, 1);
-            bar.value = news.done;
-          }
-        }
-        break;
-      case "job":
-        document.dispatchEvent(new CustomEvent("tidewall:job", { detail: news }));
-        break;
-      case "ending":
-        say("The workbench has ended. What was accepted is in the files.", "error");
-        break;
-    }
-  }
-
   // src/conflict.ts
   function differences(left, right) {
     const a = left.split("\n");
@@ -246,6 +95,125 @@
     }
   }
 
+  // src/request.ts
+  var Refused = class extends Error {
+    constructor(status, fault, body) {
+      super(fault.message);
+      this.status = status;
+      this.fault = fault;
+      this.body = body;
+    }
+    status;
+    fault;
+    body;
+  };
+  var token = () => document.querySelector('meta[name="tidewall-token"]')?.content ?? "";
+  async function ask(address2, init) {
+    let response;
+    try {
+      response = await fetch(address2, { credentials: "same-origin", redirect: "error", ...init });
+    } catch (error) {
+      if (error instanceof DOMException && error.name === "AbortError") throw error;
+      throw new Refused(0, { message: "the workbench does not answer", hint: "is `tidewall open` still running?" }, null);
+    }
+    if (response.ok) return response;
+    const body = await response.json().catch(() => null);
+    const fault = body?.error;
+    throw new Refused(response.status, fault ?? { message: `the workbench answered ${response.status}` }, body);
+  }
+  async function fragment(address2, signal) {
+    const response = await ask(address2, { headers: { accept: "text/vnd.tidewall.fragment" }, ...signal ? { signal } : {} });
+    return response.text();
+  }
+  async function read(address2) {
+    const response = await ask(address2, { headers: { accept: "application/json" } });
+    return await response.json();
+  }
+  async function send(address2, body, signal) {
+    const response = await ask(address2, {
+      method: "POST",
+      headers: {
+        accept: "application/json",
+        "content-type": "application/json",
+        "x-tidewall-token": token()
+      },
+      body: JSON.stringify(body),
+      ...signal ? { signal } : {}
+    });
+    return await response.json();
+  }
+
+  // src/swap.ts
+  var running = /* @__PURE__ */ new Map();
+  function focusWithin(part) {
+    const active = document.activeElement;
+    if (!active || !part.contains(active)) return null;
+    if (active.id) return `#${CSS.escape(active.id)}`;
+    const key = active.getAttribute("data-key");
+    return key ? `[data-key="${CSS.escape(key)}"]` : null;
+  }
+  function openNotes(part) {
+    const texts = /* @__PURE__ */ new Set();
+    for (const note of part.querySelectorAll("details[open]")) texts.add(place(note));
+    return texts;
+  }
+  function place(note) {
+    const row = note.closest("tr");
+    const head = row?.querySelector("th")?.textContent ?? "";
+    return `${head}|${note.querySelector("summary")?.textContent ?? ""}`;
+  }
+  function replace(part, markup) {
+    const template = document.createElement("template");
+    template.innerHTML = markup;
+    const fresh = template.content.firstElementChild;
+    if (!fresh) return part;
+    const focus2 = focusWithin(part);
+    const open = openNotes(part);
+    part.replaceWith(fresh);
+    for (const note of fresh.querySelectorAll("details")) {
+      if (open.has(place(note))) note.open = true;
+    }
+    if (focus2) fresh.querySelector(focus2)?.focus({ preventScroll: true });
+    document.dispatchEvent(new CustomEvent("tidewall:drawn", { detail: fresh }));
+    return fresh;
+  }
+  var waiting = /* @__PURE__ */ new Map();
+  function redrawSoon(part, after = 120) {
+    const address2 = part.getAttribute("data-part");
+    if (!address2 || waiting.has(address2)) return;
+    const timer = window.setTimeout(() => {
+      waiting.delete(address2);
+      const present = document.querySelector(`[data-part="${CSS.escape(address2)}"]`);
+      if (present) void redraw(present);
+    }, after);
+    waiting.set(address2, timer);
+  }
+  async function redraw(part) {
+    const address2 = part.getAttribute("data-part");
+    if (!address2) return;
+    running.get(address2)?.abort();
+    const control = new AbortController();
+    running.set(address2, control);
+    try {
+      const markup = await fragment(address2, control.signal);
+      const present = document.querySelector(`[data-part="${CSS.escape(address2)}"]`);
+      if (present && !busy(present)) replace(present, markup);
+    } catch (error) {
+      explain(error);
+    } finally {
+      if (running.get(address2) === control) running.delete(address2);
+    }
+  }
+  function busy(part) {
+    return part.querySelector("[data-editing]") !== null;
+  }
+  function partsOf(name2) {
+    return [...document.querySelectorAll("[data-part]")].filter((part) => {
+      const watched = part.getAttribute("data-watch");
+      return watched === name2 || watched === "all";
+    });
+  }
+
   // src/edit.ts
   var drawn = /* @__PURE__ */ new Map();
   var queue = Promise.resolve();
@@ -295,10 +263,24 @@
       const present = document.querySelector(`[data-part="${CSS.escape(part)}"]`);
       if (!present) continue;
       const inner = html.replace(/ data-revision="[^"]*"/, "");
+      if (busy(present)) continue;
       if (drawn.get(part) === inner) present.setAttribute("data-revision", answer.revision);
       else replace(present, html);
       drawn.set(part, inner);
     }
+  }
+  var asked = false;
+  function refresh() {
+    if (asked) return;
+    asked = true;
+    queue = queue.then(async () => {
+      asked = false;
+      try {
+        show(await read(address("sheet")));
+      } catch (error) {
+        explain(error);
+      }
+    });
   }
   function restore() {
     for (const input of document.querySelectorAll("[data-at]")) {
@@ -313,6 +295,59 @@
     if (part) drawn.delete(part);
   });
 
+  // src/events.ts
+  function follow() {
+    const source = new EventSource("/events");
+    let lost = false;
+    source.onmessage = (message) => hear(JSON.parse(message.data));
+    source.onerror = () => {
+      if (!lost) say("The workbench does not answer. Is `tidewall open` still running?", "error");
+      lost = true;
+    };
+    source.onopen = () => {
+      if (!lost) return;
+      lost = false;
+      say("The workbench answers again.");
+      if (sheet()) refresh();
+      else others([...document.querySelectorAll("[data-part]")]);
+    };
+    window.addEventListener("pagehide", () => source.close());
+  }
+  function hear(news) {
+    switch (news.kind) {
+      case "changed":
+        if (!onSheet(news.name)) others(partsOf(news.name).filter((part) => part.getAttribute("data-revision") !== news.revision));
+        else if (revision() !== news.revision) refresh();
+        break;
+      case "judged":
+        if (onSheet(news.name)) refresh();
+        else others(partsOf(news.name));
+        break;
+      case "files":
+        if (sheet()) refresh();
+        else others([...document.querySelectorAll("[data-watch]")]);
+        break;
+      case "progress":
+        for (const bar of document.querySelectorAll("progress[data-progress]")) {
+          if (bar.dataset["progress"] === news.name) {
+            bar.max = Math.max(news.all, 1);
+            bar.value = news.done;
+          }
+        }
+        break;
+      case "job":
+        document.dispatchEvent(new CustomEvent("tidewall:job", { detail: news }));
+        break;
+      case "ending":
+        say("The workbench has ended. What was accepted is in the files.", "error");
+        break;
+    }
+  }
+  var onSheet = (name2) => sheet()?.dataset["study"] === name2;
+  function others(parts) {
+    for (const part of parts) redrawSoon(part, part.getAttribute("data-watch") === "all" ? 600 : 120);
+  }
+
   // src/study.ts
   function edit() {
     document.addEventListener("change", changed);
@@ -322,9 +357,7 @@
     document.addEventListener("input", writing);
     document.addEventListener("keydown", pressed);
     document.addEventListener("tidewall:drawn", (event) => prepare(event.detail));
-    document.addEventListener("tidewall:reload", () => {
-      for (const part of document.querySelectorAll("[data-study] [data-part]")) void redraw(part);
-    });
+    document.addEventListener("tidewall:reload", refresh);
     prepare(document);
   }
   function fieldEdit(input, at) {
@@ -416,26 +449,26 @@
     } else if (form.dataset["form"] === "stage") {
       event.preventDefault();
       const data = new FormData(form);
-      const read = (key) => String(data.get(key) ?? "").trim();
-      const entry = stageOf(read);
-      void change([{ edit: "insert", list: "ladder", at: Number(read("at")), entry }], "new stage").then(() => {
-        document.querySelector(`#stage-${read("at")} td:nth-child(3) input`)?.focus();
+      const read2 = (key) => String(data.get(key) ?? "").trim();
+      const entry = stageOf(read2);
+      void change([{ edit: "insert", list: "ladder", at: Number(read2("at")), entry }], "new stage").then(() => {
+        document.querySelector(`#stage-${read2("at")} td:nth-child(3) input`)?.focus();
       });
     }
   }
-  function stageOf(read) {
+  function stageOf(read2) {
     const entry = {};
     const put = (into, key) => {
-      if (read(key) !== "") into[key] = read(key);
+      if (read2(key) !== "") into[key] = read2(key);
     };
     put(entry, "name");
-    switch (read("kind")) {
+    switch (read2("kind")) {
       case "shunt":
-        entry["shunt"] = read("part");
+        entry["shunt"] = read2("part");
         put(entry, "lead");
         break;
       case "series":
-        entry["series"] = read("part");
+        entry["series"] = read2("part");
         break;
       case "capacitor": {
         const inner = {};
