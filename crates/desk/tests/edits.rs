@@ -255,6 +255,8 @@ fn what_cannot_be_edited_says_why() {
     assert!(said("title = \n", &set("title", "a")).contains("line 1"));
     assert!(said(STUDY, &unset("pin.esr")).contains("nothing at `pin.esr`"));
     assert!(said(STUDY, &set("ladder.7.lead", "1 nH")).contains("nothing at"));
+    assert!(said(STUDY, &set("", "1 nH")).contains("nothing at"));
+    assert!(said(STUDY, &set("port..x", "1 nH")).contains("nothing at"));
     assert!(said(STUDY, &set("pin", "a")).contains("header of its own"));
     let remove = Edit::Remove {
         list: "ladder".to_owned(),

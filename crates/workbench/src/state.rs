@@ -17,6 +17,7 @@ use crate::guard::Keys;
 use crate::jobs::Jobs;
 use crate::judge::Judge;
 use crate::studies::{Snapshot, Studies};
+use crate::uploads::Uploads;
 
 /// The workbench of one start; cheap to clone.
 #[derive(Clone, Debug)]
@@ -32,6 +33,7 @@ struct Inner {
     jobs: Jobs,
     events: Events,
     part_names: Mutex<Option<PartNames>>,
+    uploads: Uploads,
 }
 
 /// Names of the library's parts, with the file and its time by which they are known to be fresh.
@@ -58,6 +60,7 @@ impl App {
             jobs: Jobs::default(),
             events: Events::default(),
             part_names: Mutex::default(),
+            uploads: Uploads::default(),
         }))
     }
 
@@ -94,6 +97,11 @@ impl App {
     /// News for open pages.
     pub fn events(&self) -> &Events {
         &self.0.events
+    }
+
+    /// Tables that pages sent.
+    pub fn uploads(&self) -> &Uploads {
+        &self.0.uploads
     }
 
     /// The parts library's file as it was named at the start; `None` for the usual place.

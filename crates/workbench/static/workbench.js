@@ -1,5 +1,65 @@
 "use strict";
 (() => {
+  // src/request.ts
+  var Refused = class extends Error {
+    constructor(status, fault, body) {
+      super(fault.message);
+      this.status = status;
+      this.fault = fault;
+      this.body = body;
+    }
+    status;
+    fault;
+    body;
+  };
+  var token = () => document.querySelector('meta[name="tidewall-token"]')?.content ?? "";
+  async function ask(address2, init) {
+    let response;
+    try {
+      response = await fetch(address2, { credentials: "same-origin", redirect: "error", ...init });
+    } catch (error) {
+      if (error instanceof DOMException && error.name === "AbortError") throw error;
+      throw new Refused(0, { message: "the workbench does not answer", hint: "is `tidewall open` still running?" }, null);
+    }
+    if (response.ok) return response;
+    const body = await response.json().catch(() => null);
+    const fault = body?.error;
+    throw new Refused(response.status, fault ?? { message: `the workbench answered ${response.status}` }, body);
+  }
+  async function fragment(address2, signal) {
+    const response = await ask(address2, { headers: { accept: "text/vnd.tidewall.fragment" }, ...signal ? { signal } : {} });
+    return response.text();
+  }
+  async function read(address2) {
+    const response = await ask(address2, { headers: { accept: "application/json" } });
+    return await response.json();
+  }
+  async function send(address2, body, signal) {
+    const response = await ask(address2, {
+      method: "POST",
+      headers: {
+        accept: "application/json",
+        "content-type": "application/json",
+        "x-tidewall-token": token()
+      },
+      body: JSON.stringify(body),
+      ...signal ? { signal } : {}
+    });
+    return await response.json();
+  }
+  async function upload(address2, file) {
+    const response = await ask(address2, {
+      method: "POST",
+      headers: {
+        accept: "application/json",
+        "content-type": "application/octet-stream",
+        "x-tidewall-token": token()
+      },
+      body: file
+    });
+    return await response.json();
+  }
+
   // src/status.ts
   var forget;
   function say(text, kind = "note") {
@@ -25,6 +85,159 @@
     const expected = fault.expected ? ` Expected: ${fault.expected}.` : "";
     const hint = fault.hint ? ` ${fault.hint}` : "";
     say(`${fault.message}.${expected}${hint}`, "error");
+  }
+
+  // src/forms.ts
+  function byId(id) {
+    return document.getElementById(id);
+  }
+  function textOf(id) {
+    return byId(id)?.value ?? "";
+  }
+  function ticked(id) {
+    return byId(id)?.checked ?? false;
+  }
+  function onSubmit(id, act2) {
+    const form = byId(id);
+    form?.addEventListener("submit", (event) => {
+      event.preventDefault();
+      const button = event.submitter;
+      const buttons = [...form.querySelectorAll("button")];
+      const locked = buttons.filter((each) => !each.disabled);
+      for (const each of locked) each.disabled = true;
+      form.setAttribute("aria-busy", "true");
+      void act2(button?.value ?? "").catch(explain).finally(() => {
+        form.removeAttribute("aria-busy");
+        for (const each of locked) each.disabled = false;
+        button?.focus({ preventScroll: true });
+      });
+    });
+  }
+  async function answer(address2, body, target) {
+    const place2 = byId(target);
+    if (!place2) return false;
+    place2.setAttribute("aria-busy", "true");
+    try {
+      const { html } = await send(address2, body);
+      place2.innerHTML = html;
+      return true;
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+      place2.replaceChildren(refusal(error));
+      return false;
+    } finally {
+      place2.removeAttribute("aria-busy");
+      place2.scrollIntoView({ block: "nearest" });
+    }
+  }
+  function refusal(error) {
+    const { fault } = error;
+    const frame = document.createElement("div");
+    frame.className = "fault";
+    frame.setAttribute("role", "alert");
+    const place2 = [
+      fault.file ?? "",
+      fault.line ? `line ${fault.line}` : "",
+      fault.column ? `column ${fault.column}` : ""
+    ].filter((piece) => piece !== "");
+    const where = place2.length > 0 ? `${place2.join(", ")}: ` : "";
+    add(frame, "message", `${where}${fault.message}`);
+    if (fault.expected) add(frame, "", `Expected: ${fault.expected}`);
+    if (fault.hint) add(frame, "hint", fault.hint);
+    return frame;
+  }
+  function add(frame, kind, text) {
+    const line = document.createElement("p");
+    line.className = kind;
+    line.textContent = text;
+    frame.append(line);
+  }
+  function onFile(id, take) {
+    const input = byId(id);
+    if (!input) return;
+    input.addEventListener("change", () => {
+      const file = input.files?.[0];
+      if (file) take(file);
+    });
+    const form = input.closest("[data-drop]");
+    form?.addEventListener("dragover", (event) => {
+      event.preventDefault();
+      form.classList.add("over");
+    });
+    form?.addEventListener("dragleave", () => form.classList.remove("over"));
+    form?.addEventListener("drop", (event) => {
+      event.preventDefault();
+      form.classList.remove("over");
+      const file = event.dataTransfer?.files[0];
+      if (!file || !event.dataTransfer) return;
+      input.files = event.dataTransfer.files;
+      take(file);
+    });
+  }
+
+  // src/curves.ts
+  var LARGEST = 9e5;
+  function curves() {
+    const choice = byId("curve");
+    if (!choice) return;
+    let file = "";
+    let shown = null;
+    const fields = [...document.querySelectorAll("[data-of]")];
+    const fits = () => {
+      const columns = byId("columns");
+      if (columns) columns.textContent = choice.selectedOptions[0]?.dataset["columns"] ?? "";
+      for (const field of fields) {
+        const of = (field.dataset["of"] ?? "").split(" ");
+        field.hidden = !of.includes(choice.value) || field.hasAttribute("data-tlp") && !ticked("tlp");
+      }
+    };
+    choice.addEventListener("change", fits);
+    byId("tlp")?.addEventListener("change", fits);
+    fits();
+    onFile("points-file", (chosen) => {
+      if (chosen.size > LARGEST) {
+        say(`${chosen.name} is too large for this page: use tidewall extract fit.`, "error");
+        return;
+      }
+      void chosen.text().then((text) => {
+        const area = byId("points");
+        if (area) area.value = text;
+        file = chosen.name;
+      });
+    });
+    byId("points")?.addEventListener("input", () => file = "");
+    const measured = () => {
+      const known = {};
+      for (const field of fields) {
+        const input = field.querySelector("[data-known]");
+        if (!field.hidden && input) known[input.dataset["known"] ?? ""] = input.value;
+      }
+      return {
+        file,
+        text: textOf("points"),
+        curve: choice.value,
+        known,
+        robust: ticked("robust"),
+        tlp: ticked("tlp")
+      };
+    };
+    onSubmit("fit-points", async () => {
+      const asked2 = measured();
+      shown = null;
+      if (!await answer("/api/curves/fit", asked2, "fitted")) return;
+      shown = asked2;
+      onSubmit("keep-fit", async () => {
+        const kept = document.createElement("div");
+        kept.id = "kept";
+        byId("kept")?.remove();
+        byId("keep-fit")?.after(kept);
+        await answer(
+          "/api/curves/keep",
+          { measured: shown, part: textOf("keep-part"), document: textOf("keep-document") },
+          "kept"
+        );
+      });
+    });
   }
 
   // src/conflict.ts
@@ -93,54 +306,6 @@
     } else {
       document.dispatchEvent(new CustomEvent("tidewall:reload"));
     }
-  }
-
-  // src/request.ts
-  var Refused = class extends Error {
-    constructor(status, fault, body) {
-      super(fault.message);
-      this.status = status;
-      this.fault = fault;
-      this.body = body;
-    }
-    status;
-    fault;
-    body;
-  };
-  var token = () => document.querySelector('meta[name="tidewall-token"]')?.content ?? "";
-  async function ask(address2, init) {
-    let response;
-    try {
-      response = await fetch(address2, { credentials: "same-origin", redirect: "error", ...init });
-    } catch (error) {
-      if (error instanceof DOMException && error.name === "AbortError") throw error;
-      throw new Refused(0, { message: "the workbench does not answer", hint: "is `tidewall open` still running?" }, null);
-    }
-    if (response.ok) return response;
-    const body = await response.json().catch(() => null);
-    const fault = body?.error;
-    throw new Refused(response.status, fault ?? { message: `the workbench answered ${response.status}` }, body);
-  }
-  async function fragment(address2, signal) {
-    const response = await ask(address2, { headers: { accept: "text/vnd.tidewall.fragment" }, ...signal ? { signal } : {} });
-    return response.text();
-  }
-  async function read(address2) {
-    const response = await ask(address2, { headers: { accept: "application/json" } });
-    return await response.json();
-  }
-  async function send(address2, body, signal) {
-    const response = await ask(address2, {
-      method: "POST",
-      headers: {
-        accept: "application/json",
-        "content-type": "application/json",
-        "x-tidewall-token": token()
-      },
-      body: JSON.stringify(body),
-      ...signal ? { signal } : {}
-    });
-    return await response.json();
   }
 
   // src/swap.ts
@@ -231,8 +396,8 @@
     queue = queue.then(async () => {
       const started = performance.now();
       try {
-        const answer = await send(address(what), { ...body, base: revision() });
-        show(answer);
+        const answer2 = await send(address(what), { ...body, base: revision() });
+        show(answer2);
         document.dispatchEvent(new CustomEvent("tidewall:edited", { detail: performance.now() - started }));
         say(`${label}: saved.`);
       } catch (error) {
@@ -258,13 +423,13 @@
   function isConflict(body) {
     return typeof body === "object" && body !== null && "conflict" in body;
   }
-  function show(answer) {
-    for (const { part, html } of answer.parts) {
+  function show(answer2) {
+    for (const { part, html } of answer2.parts) {
       const present = document.querySelector(`[data-part="${CSS.escape(part)}"]`);
       if (!present) continue;
       const inner = html.replace(/ data-revision="[^"]*"/, "");
       if (busy(present)) continue;
-      if (drawn.get(part) === inner) present.setAttribute("data-revision", answer.revision);
+      if (drawn.get(part) === inner) present.setAttribute("data-revision", answer2.revision);
       else replace(present, html);
       drawn.set(part, inner);
     }
@@ -346,6 +511,198 @@
   var onSheet = (name2) => sheet()?.dataset["study"] === name2;
   function others(parts) {
     for (const part of parts) redrawSoon(part, part.getAttribute("data-watch") === "all" ? 600 : 120);
+  }
+
+  // src/library.ts
+  var LARGEST2 = 64 * 1024 * 1024;
+  function library() {
+    adding();
+    retiring();
+    sending();
+    importing();
+  }
+  function adding() {
+    let name2 = "";
+    onFile("add-file", (file) => {
+      name2 = file.name;
+      void file.text().then((text) => {
+        const area = byId("add-text");
+        if (area) area.value = text;
+      });
+    });
+    onSubmit("add-parts", async (pressed2) => {
+      await answer("/api/parts/add", { file: name2, text: textOf("add-text"), dry_run: pressed2 !== "add" }, "outcome");
+    });
+  }
+  function retiring() {
+    document.addEventListener("click", (event) => {
+      const button = event.target.closest("button[data-retire]");
+      const name2 = button?.dataset["retire"];
+      if (!button || name2 === void 0) return;
+      if (!button.classList.contains("sure")) {
+        button.classList.add("sure");
+        button.textContent = `Really take ${name2} out? Press again`;
+        return;
+      }
+      send("/api/parts/retire", { name: name2 }).then(() => say(`${name2} is out of the library; its history stays.`), explain);
+    });
+  }
+  function sending() {
+    const form = byId("send-table");
+    onFile("table", () => form?.requestSubmit());
+    onSubmit("send-table", async () => {
+      const file = byId("table")?.files?.[0];
+      if (!file) {
+        say("Choose a table first.", "error");
+        return;
+      }
+      if (file.size > LARGEST2) {
+        say(`${file.name} is larger than 64 MB: use tidewall parts import, which has no limit.`, "error");
+        return;
+      }
+      say(`Sending ${file.name} …`);
+      const { address: address2 } = await upload(`/api/import?name=${encodeURIComponent(file.name)}`, file);
+      location.assign(address2);
+    });
+  }
+  function importing() {
+    const form = byId("run-import");
+    if (!form) return;
+    onSubmit("run-import", async (pressed2) => {
+      const most = textOf("max-bad").trim();
+      if (most !== "" && !/^\d{1,9}$/.test(most)) {
+        say("The most bad rows is a whole number, or empty for half of the rows.", "error");
+        return;
+      }
+      await answer(
+        `/api/import/${form.dataset["table"] ?? ""}`,
+        {
+          mapping: textOf("mapping"),
+          dry_run: pressed2 !== "import",
+          max_bad: most === "" ? null : Number(most),
+          sheet: form.dataset["sheet"] ?? null
+        },
+        "outcome"
+      );
+    });
+  }
+
+  // src/runs.ts
+  function runs() {
+    document.addEventListener("submit", (event) => {
+      const form = event.target;
+      if (!(form instanceof HTMLFormElement)) return;
+      if (form.dataset["start"]) {
+        event.preventDefault();
+        void begin(form, event.submitter);
+      } else if (form.dataset["view"]) {
+        event.preventDefault();
+        view(form, event.submitter);
+      }
+    });
+    document.addEventListener("change", (event) => {
+      const field = event.target;
+      if (!(field instanceof HTMLInputElement || field instanceof HTMLSelectElement)) return;
+      if (field.form?.dataset["view"] && field.form.contains(field)) view(field.form, null);
+    });
+    document.addEventListener("input", (event) => {
+      const field = event.target;
+      if (field instanceof HTMLInputElement && field.type === "text" && field.form?.dataset["view"]) {
+        field.setAttribute("data-editing", "");
+      }
+    });
+    document.addEventListener("focusout", (event) => {
+      if (event.target instanceof HTMLElement) event.target.removeAttribute("data-editing");
+    });
+    document.addEventListener("click", (event) => {
+      const button = event.target instanceof Element ? event.target.closest("button") : null;
+      if (button?.dataset["stop"]) void stop(button);
+      if (button?.dataset["use"]) void use(button);
+    });
+    document.addEventListener("tidewall:job", (event) => follow2(event.detail));
+  }
+  function held(form) {
+    const held2 = {};
+    for (const [name2, value] of new FormData(form)) {
+      if (typeof value === "string") (held2[name2] ??= []).push(value);
+    }
+    return held2;
+  }
+  async function begin(form, by) {
+    const kind = by instanceof HTMLButtonElement ? by.value : "";
+    try {
+      const begun = await send(`${form.dataset["start"]}/${encodeURIComponent(kind)}`, held(form));
+      history.replaceState(null, "", begun.page);
+      await show2(begun.section, begun.part);
+      document.getElementById(begun.section)?.scrollIntoView({ block: "nearest" });
+    } catch (error) {
+      explain(error);
+    }
+  }
+  async function show2(section, address2) {
+    const part = document.getElementById(section);
+    if (!part) return;
+    part.setAttribute("data-part", address2);
+    await redraw(part);
+  }
+  function view(form, by) {
+    const section = document.getElementById(form.dataset["view"] ?? "");
+    const own = section?.getAttribute("data-part");
+    if (!section || !own) return;
+    const asked2 = new URLSearchParams();
+    for (const [name2, values] of Object.entries(held(form))) {
+      for (const value of values) if (value.trim() !== "") asked2.append(name2, value);
+    }
+    const before = new URL(own, location.href);
+    for (const name2 of ["sort", "top", "rejected"]) {
+      const value = before.searchParams.get(name2);
+      if (value) asked2.set(name2, value);
+    }
+    if (by instanceof HTMLButtonElement && by.name) asked2.set(by.name, by.value);
+    const query = asked2.size > 0 ? `?${asked2.toString()}` : "";
+    for (const field of form.querySelectorAll("[data-editing]")) field.removeAttribute("data-editing");
+    history.replaceState(null, "", `${location.pathname}${query}`);
+    section.setAttribute("data-part", `${before.pathname}${query}`);
+    void redraw(section);
+  }
+  async function stop(button) {
+    button.disabled = true;
+    try {
+      await send(`/api/runs/${button.dataset["stop"]}/stop`, {});
+      say("Stopping.");
+    } catch (error) {
+      button.disabled = false;
+      explain(error);
+    }
+  }
+  async function use(button) {
+    button.disabled = true;
+    const data = button.dataset;
+    try {
+      await send(data["address"] ?? "", { base: data["base"], run: Number(data["ofRun"]), row: Number(data["use"]) });
+      say(`${button.getAttribute("aria-label") ?? "Used"}: done. The sheet has it, and can take it back.`);
+    } catch (error) {
+      button.disabled = false;
+      explain(error);
+    }
+  }
+  function follow2(news) {
+    const id = String(news.id);
+    if (news.ended) {
+      for (const part of document.querySelectorAll(`[data-run="${id}"]`)) {
+        void redraw(part).then(() => say("The run has ended."));
+      }
+      return;
+    }
+    for (const bar of document.querySelectorAll(`progress[data-bar="${id}"]`)) {
+      if (news.all > 0) {
+        bar.max = news.all;
+        bar.value = news.done;
+      }
+    }
+    for (const text of document.querySelectorAll(`[data-counted="${id}"]`)) {
+      text.textContent = news.all > 0 ? `${news.done} of ${news.all} ` : "";
+    }
   }
 
   // src/study.ts
@@ -532,17 +889,20 @@
     }
     const kind = root.querySelector("#stage-kind");
     if (kind) {
-      const show2 = () => {
+      const show3 = () => {
         for (const pair of document.querySelectorAll("#add-stage [data-for]")) {
           pair.hidden = !(pair.dataset["for"] ?? "").split(" ").includes(kind.value);
         }
       };
-      kind.addEventListener("change", show2);
-      show2();
+      kind.addEventListener("change", show3);
+      show3();
     }
   }
 
   // src/main.ts
   follow();
   edit();
+  runs();
+  library();
+  curves();
 })();

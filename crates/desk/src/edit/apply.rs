@@ -21,8 +21,8 @@ pub fn apply(text: &str, edit: &Edit) -> Result<Patch, Failure> {
     let document = parse(text)?;
     let (range, new) = match edit {
         Edit::Text { .. } => (0..0, String::new()),
-        Edit::Set { at, value } => set(text, &document, &pieces(at), value)?,
-        Edit::Unset { at } => unset(text, &document, &pieces(at))?,
+        Edit::Set { at, value } => set(text, &document, &place(at)?, value)?,
+        Edit::Unset { at } => unset(text, &document, &place(at)?)?,
         Edit::Insert { list, at, entry } => insert(text, &document, list, *at, entry)?,
         Edit::Remove { list, at } => {
             let range = entry_block(text, &document, list, *at)?;
@@ -64,6 +64,15 @@ fn parse(text: &str) -> Result<Document<String>, Failure> {
             "correct the text itself; single values cannot be changed before",
         )
     })
+}
+
+/// The pieces of a place that an edit names. A key without a name is TOML, but nothing of a study.
+fn place(at: &str) -> Result<Vec<String>, Failure> {
+    let pieces = pieces(at);
+    if pieces.iter().any(String::is_empty) {
+        return Err(nothing_at(&pieces));
+    }
+    Ok(pieces)
 }
 
 fn nothing_at(place: &[String]) -> Failure {
