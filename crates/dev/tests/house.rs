@@ -33,7 +33,10 @@ const PLACES: &[(&str, &[&str])] = &[
     ("tokio", &["workbench"]),
     ("clap", &["cli"]),
     ("indicatif", &["cli"]),
-    ("serde_json", &["assess", "parts", "report", "desk", "workbench", "cli"]),
+    (
+        "serde_json",
+        &["assess", "parts", "report", "desk", "workbench", "cli"],
+    ),
     ("typst", &["pdf"]),
     ("typst-layout", &["pdf"]),
     ("typst-pdf", &["pdf"]),
