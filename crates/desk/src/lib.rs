@@ -8,6 +8,7 @@ pub mod file;
 pub mod folder;
 pub mod library;
 pub mod names;
+pub mod outline;
 pub mod parts;
 pub mod plan;
 pub mod ranking;

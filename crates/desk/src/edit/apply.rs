@@ -109,6 +109,10 @@ fn set(text: &str, document: &Document<String>, place: &[String], value: &Value)
     if let Some(inner) = find(document, parent).and_then(|found| found.value()) {
         return match inner {
             Written::InlineTable(inner) => add_inline(text, inner, &line).ok_or_else(|| nothing_at(place)),
+            // One more at the end of a list.
+            Written::Array(list) if key.parse() == Ok(list.len()) => {
+                append(text, list, value).ok_or_else(|| nothing_at(place))
+            }
             _ => Err(nothing_at(place)),
         };
     }
@@ -196,6 +200,17 @@ fn add_inline(text: &str, table: &toml_edit::InlineTable, pair: &str) -> Option<
     text[span.clone()]
         .starts_with('{')
         .then(|| (span, format!("{{ {pair} }}")))
+}
+
+fn append(text: &str, list: &toml_edit::Array, value: &Value) -> Option<Change> {
+    let ends = list.iter().filter_map(|value| value.span()).map(|span| span.end);
+    if let Some(end) = ends.max() {
+        return Some((end..end, format!(", {value}")));
+    }
+    let start = list.span()?.start + 1;
+    text[..start]
+        .ends_with('[')
+        .then(|| (start..start, value.to_string()))
 }
 
 fn unset(text: &str, document: &Document<String>, place: &[String]) -> Result<Change, Failure> {

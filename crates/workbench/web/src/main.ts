@@ -2,7 +2,9 @@
 import { curves } from "./curves";
 import { follow } from "./events";
 import { library } from "./library";
+import { edit } from "./study";
 
 follow();
+edit();
 library();
 curves();
