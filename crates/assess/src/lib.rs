@@ -11,6 +11,7 @@ pub mod correlate;
 pub mod draws;
 pub mod explain;
 pub mod level;
+pub mod memo;
 pub mod origins;
 pub mod paths;
 pub mod plan;
@@ -22,15 +23,19 @@ pub mod simulate;
 pub mod text;
 pub mod traces;
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
 use tidewall_study::Study;
 use tidewall_transient::Options;
 
 use corners::Case;
+use memo::Memo;
 use result::{
     Assessment, AuditResult, CounterResult, ElementResult, Restriction, SCHEMA, StressSet, StudyRef,
     TransientResult, Verdict,
 };
 use simulate::{CaseError, CaseOutcome, Ports, Runs};
+use traces::Traces;
 
 /// Runs every corner of a study and judges it.
 ///
@@ -40,6 +45,31 @@ pub fn assess(study: &Study, options: &Options, progress: &(dyn Fn(usize, usize)
     let ports = Ports::new(study, &cases);
     cases.extend(simulate::blind_spots(&ports, &cases, options));
     run_and_judge(study, &ports, &cases, options, progress)
+}
+
+/// The same for a study that is edited: transients that `memo` knows are not run again, and the work is given up, with
+/// `None`, soon after `cancel` is set. Also gives the waves of each stress's worst corner, kept in `waves` likewise.
+pub fn assess_live(
+    study: &Study,
+    options: &Options,
+    (memo, waves): (&Memo, &Memo),
+    cancel: &AtomicBool,
+    progress: &(dyn Fn(usize, usize) + Sync),
+) -> Option<(Assessment, Traces)> {
+    memo.begin();
+    waves.begin();
+    let mut cases = corners::cases(study);
+    let ports = Ports::new(study, &cases).live(memo, cancel);
+    cases.extend(simulate::blind_spots(&ports, &cases, options));
+    let total = cases.len();
+    let results = simulate::simulate_all(&ports, &cases, options, &|done| progress(done, total));
+    let cancelled = || cancel.load(Ordering::Relaxed);
+    if cancelled() {
+        return None;
+    }
+    let assessment = judge(study, &cases, results);
+    let traces = traces::traces_of(&ports.with_memo(waves), &assessment, options);
+    (!cancelled()).then_some((assessment, traces))
 }
 
 /// The same, at those corners only that `keep` keeps; checks that need no transient are made at all of theirs.

@@ -1,7 +1,7 @@
 //! Running the corners.
 
 use std::sync::OnceLock;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use rayon::prelude::*;
 use tidewall_devices::build::MissingDatum;
@@ -17,6 +17,7 @@ use tidewall_transient::{Options, Outcome, Problem, TransientError, Workspace, r
 use crate::build::{self, BuiltPort};
 use crate::checks::{self, Context};
 use crate::corners::Case;
+use crate::memo::{self, Key, Memo};
 use crate::result::{CheckResult, Corner, PartSet, StressSet};
 use crate::shape::shape_of;
 
@@ -29,6 +30,8 @@ pub enum CaseError {
     Ladder(LadderError),
     /// The integration was given up.
     Transient(TransientError),
+    /// Nobody waits for the result any more.
+    Cancelled,
 }
 
 impl std::fmt::Display for CaseError {
@@ -37,6 +40,7 @@ impl std::fmt::Display for CaseError {
             CaseError::Missing(error) => error.fmt(f),
             CaseError::Ladder(error) => error.fmt(f),
             CaseError::Transient(error) => error.fmt(f),
+            CaseError::Cancelled => f.write_str("the run was cancelled"),
         }
     }
 }
@@ -169,31 +173,78 @@ fn built(study: &Study, case: &Case) -> Built {
     build::port(study, case.ambient_c, case.parts)
 }
 
+/// The port of some corners, and the digest of it.
+struct Slot {
+    ambient_c: f64,
+    parts: PartSet,
+    built: OnceLock<Built>,
+    digest: OnceLock<Key>,
+}
+
 /// The ports of a study's corners, each built when it is first asked for. Models take milliseconds to build and depend
 /// on ambient and part tolerances alone, so cases that differ in stress, polarity or supply share one.
 pub struct Ports<'s> {
     study: &'s Study,
-    slots: Vec<(f64, PartSet, OnceLock<Built>)>,
+    slots: Vec<Slot>,
+    memo: Option<&'s Memo>,
+    cancel: Option<&'s AtomicBool>,
+    /// Digest of the generator of each stress.
+    networks: Vec<OnceLock<Key>>,
 }
 
 impl<'s> Ports<'s> {
     /// Room for the ports of these cases.
     pub fn new(study: &'s Study, cases: &[Case]) -> Ports<'s> {
-        let mut slots: Vec<(f64, PartSet, OnceLock<Built>)> = Vec::new();
+        let mut slots: Vec<Slot> = Vec::new();
         for case in cases {
-            let known =
-                |slot: &(f64, PartSet, OnceLock<Built>)| slot.0 == case.ambient_c && slot.1 == case.parts;
-            if !slots.iter().any(known) {
-                slots.push((case.ambient_c, case.parts, OnceLock::new()));
+            if !slots.iter().any(|slot| slot.is_of(case)) {
+                slots.push(Slot {
+                    ambient_c: case.ambient_c,
+                    parts: case.parts,
+                    built: OnceLock::new(),
+                    digest: OnceLock::new(),
+                });
             }
         }
-        Ports { study, slots }
+        Ports {
+            study,
+            slots,
+            memo: None,
+            cancel: None,
+            networks: study.stresses.iter().map(|_| OnceLock::new()).collect(),
+        }
+    }
+
+    /// The same, with transients taken from and kept in a memo, and cases given up once `cancel` is set.
+    #[must_use]
+    pub fn live(self, memo: &'s Memo, cancel: &'s AtomicBool) -> Ports<'s> {
+        Ports {
+            memo: Some(memo),
+            cancel: Some(cancel),
+            ..self
+        }
+    }
+
+    /// The same with another memo.
+    #[must_use]
+    pub(crate) fn with_memo(self, memo: &'s Memo) -> Ports<'s> {
+        Ports {
+            memo: Some(memo),
+            ..self
+        }
+    }
+
+    /// The study.
+    pub(crate) fn study(&self) -> &'s Study {
+        self.study
+    }
+
+    fn slot(&self, case: &Case) -> Option<&Slot> {
+        self.slots.iter().find(|slot| slot.is_of(case))
     }
 
     fn port(&self, case: &Case) -> Option<&Built> {
-        let mut slots = self.slots.iter();
-        let (_, _, port) = slots.find(|slot| slot.0 == case.ambient_c && slot.1 == case.parts)?;
-        Some(port.get_or_init(|| built(self.study, case)))
+        Some(self.slot(case)?.built(self.study))
     }
 
     /// Laws of the shunts of a case; `None` where a model lacks a datum.
@@ -207,11 +258,45 @@ impl<'s> Ports<'s> {
     }
 
     /// Runs a case; one whose corner was not announced to [`Ports::new`] gets a port of its own.
-    fn run(&self, case: &Case, options: &Options) -> Result<CaseOutcome, CaseError> {
-        match self.port(case) {
-            Some(port) => simulate_port(self.study, case, port, options),
-            None => simulate(self.study, case, options),
+    pub(crate) fn run(&self, case: &Case, options: &Options) -> Result<CaseOutcome, CaseError> {
+        if self.cancel.is_some_and(|cancel| cancel.load(Ordering::Relaxed)) {
+            return Err(CaseError::Cancelled);
         }
+        let Some(slot) = self.slot(case) else {
+            return simulate(self.study, case, options);
+        };
+        let built = slot.built(self.study);
+        let (Some(memo), Ok(port)) = (self.memo, built) else {
+            return simulate_port(self.study, case, built, options);
+        };
+        let network = self.networks[case.stress]
+            .get_or_init(|| memo::digest(&self.study.stresses[case.stress].disturbance.network));
+        let supply = build::supply(self.study, case.supply_v);
+        let key = memo::digest(&(
+            slot.digest.get_or_init(|| memo::digest(&port.port)),
+            network,
+            (case.factor, case.sign, supply, options),
+        ));
+        let known = memo.get(&key, |outcome| levels(self.study, &outcome.assembly));
+        if let Some(mut outcome) = known {
+            outcome.case = *case;
+            outcome.rated_rises_k.clone_from(&port.rated_rises_k);
+            return Ok(outcome);
+        }
+        let outcome = simulate_port(self.study, case, built, options)?;
+        memo.put(key, &outcome);
+        Ok(outcome)
+    }
+}
+
+impl Slot {
+    fn is_of(&self, case: &Case) -> bool {
+        self.ambient_c == case.ambient_c && self.parts == case.parts
+    }
+
+    fn built(&self, study: &Study) -> &Built {
+        self.built
+            .get_or_init(|| build::port(study, self.ambient_c, self.parts))
     }
 }
 

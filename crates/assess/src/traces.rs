@@ -10,7 +10,7 @@ use crate::build::shunt_places;
 use crate::checks::standing::must_not_conduct;
 use crate::corners::Case;
 use crate::result::{Assessment, Corner, PartSet, Polarity, StressSet, TransientResult};
-use crate::simulate::{CaseError, CaseOutcome, breaks_over, simulate};
+use crate::simulate::{CaseError, CaseOutcome, Ports, breaks_over};
 
 /// Recorded transients of a study, one for each stress.
 #[derive(Clone, Debug, Default)]
@@ -52,18 +52,28 @@ impl Traces {
 /// Runs the worst corner of each stress again and keeps its waveforms; runs its corners of lowest and highest parts, and
 /// keeps the operating points.
 pub fn traces(study: &Study, assessment: &Assessment, options: &Options) -> Traces {
+    traces_of(&Ports::new(study, &[]), assessment, options)
+}
+
+/// The same, with ports that may be built already.
+pub(crate) fn traces_of(ports: &Ports<'_>, assessment: &Assessment, options: &Options) -> Traces {
     Traces {
-        points: operating_points(study, assessment, options),
-        ..worst_runs(study, assessment, options)
+        points: points_in(ports, assessment, options),
+        ..worst_in(ports, assessment, options)
     }
 }
 
 /// Runs the worst corner of each stress again and keeps its waveforms, without operating points.
 pub fn worst_runs(study: &Study, assessment: &Assessment, options: &Options) -> Traces {
+    worst_in(&Ports::new(study, &[]), assessment, options)
+}
+
+fn worst_in(ports: &Ports<'_>, assessment: &Assessment, options: &Options) -> Traces {
     let recording = recording(options);
+    let study = ports.study();
     let runs: Vec<_> = (0..study.stresses.len())
         .into_par_iter()
-        .map(|stress| worst_case(study, assessment, stress).map(|case| simulate(study, &case, &recording)))
+        .map(|stress| worst_case(study, assessment, stress).map(|case| ports.run(&case, &recording)))
         .collect();
     let mut traces = Traces::default();
     for (stress, run) in study.stresses.iter().zip(runs) {
@@ -141,6 +151,11 @@ fn protectors(study: &Study) -> Vec<(String, Across)> {
 /// Operating points of every protector: for each stress, polarity, ambient, and lowest and highest parts, in the run of
 /// largest current among those that the assessment holds.
 pub fn operating_points(study: &Study, assessment: &Assessment, options: &Options) -> Vec<OperatingPoint> {
+    points_in(&Ports::new(study, &[]), assessment, options)
+}
+
+fn points_in(ports: &Ports<'_>, assessment: &Assessment, options: &Options) -> Vec<OperatingPoint> {
+    let study = ports.study();
     let protectors = protectors(study);
     let recording = recording(options);
     let cases: Vec<Case> = (0..study.stresses.len())
@@ -148,7 +163,7 @@ pub fn operating_points(study: &Study, assessment: &Assessment, options: &Option
         .collect();
     let found: Vec<Vec<OperatingPoint>> = cases
         .par_iter()
-        .map(|case| match simulate(study, case, &recording) {
+        .map(|case| match ports.run(case, &recording) {
             Ok(outcome) => points_of(study, &outcome, &protectors),
             // The assessment has a result of this case, or it would not be here; a failure now is said there too.
             Err(_) => Vec::new(),

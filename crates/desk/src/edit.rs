@@ -13,7 +13,9 @@ mod value;
 use serde::Deserialize;
 
 pub use apply::{apply, apply_all};
+pub(crate) use blocks::headers;
 pub use patch::Patch;
+pub(crate) use place::{find_value as find_in, table as table_in};
 pub use value::{Entry, Value};
 
 /// One change.

@@ -1,6 +1,7 @@
 //! Edits change what they say and nothing else.
 
 use tidewall_desk::edit::{Edit, Entry, Patch, Value, apply, apply_all};
+use tidewall_desk::outline::{Outline, Shown};
 
 const STUDY: &str = r#"# A port.
 title = "One"    # its name
@@ -111,6 +112,17 @@ fn a_missing_key_goes_behind_the_last_of_its_table() {
             "\"any\" }]\nfailure_current = { value = \"3 A\" }\n"
         )
     );
+    assert_eq!(
+        edited(
+            STUDY,
+            &set(
+                "pin.withstand.1",
+                Value::Table(Entry(vec![("voltage".to_owned(), "80 V".into())]))
+            )
+        ),
+        with("\"any\" }]", "\"any\" }, { voltage = \"80 V\" }]")
+    );
+    assert_eq!(edited("a = [ ]\n", &set("a.0", Value::Whole(1))), "a = [1 ]\n");
     assert_eq!(edited("", &set("title", "New")), "title = \"New\"\n");
     assert_eq!(
         edited("[port]\n", &set("title", "New")),
@@ -243,6 +255,8 @@ fn what_cannot_be_edited_says_why() {
     assert!(said("title = \n", &set("title", "a")).contains("line 1"));
     assert!(said(STUDY, &unset("pin.esr")).contains("nothing at `pin.esr`"));
     assert!(said(STUDY, &set("ladder.7.lead", "1 nH")).contains("nothing at"));
+    assert!(said(STUDY, &set("", "1 nH")).contains("nothing at"));
+    assert!(said(STUDY, &set("port..x", "1 nH")).contains("nothing at"));
     assert!(said(STUDY, &set("pin", "a")).contains("header of its own"));
     let remove = Edit::Remove {
         list: "ladder".to_owned(),
@@ -304,4 +318,32 @@ fn edits_are_read_from_json_in_the_order_of_their_keys() {
     let twice = r#"{"edit":"insert","list":"ladder","at":0,"entry":{"name":"Z","name":"Y"}}"#;
     assert!(serde_json::from_str::<Edit>(twice).is_err());
     assert!(serde_json::from_str::<Edit>(r#"{"edit":"burn"}"#).is_err());
+}
+
+#[test]
+fn an_outline_says_what_stands_where() {
+    let outline = Outline::of(STUDY).expect("TOML");
+    assert_eq!(outline.text("stress.1.level"), "8 kV");
+    assert_eq!(outline.text("ladder.0.series.inductance"), "15 nH");
+    assert_eq!(outline.text("pin.withstand.0.lasts"), "any");
+    assert_eq!(outline.text("pin.capacitance"), "");
+    assert_eq!(outline.get("ladder.1"), Some(Shown::Table));
+    assert_eq!(outline.get("pin.withstand"), Some(Shown::List(1)));
+    assert_eq!(outline.get("nowhere.at.all"), None);
+    assert_eq!(
+        (
+            outline.count("ladder"),
+            outline.count("stress"),
+            outline.count("part")
+        ),
+        (3, 2, 0)
+    );
+    assert_eq!(outline.keys("ladder.1"), ["name", "shunt", "lead"]);
+    assert_eq!(outline.keys("ladder.0.series"), ["resistance", "inductance"]);
+    let place = |piece: &str| outline.place_of(STUDY.find(piece).expect("a piece"));
+    assert_eq!(place("15 nH").as_deref(), Some("ladder.0.series.inductance"));
+    assert_eq!(place("maple-33").as_deref(), Some("ladder.1.shunt"));
+    assert_eq!(place("{ voltage").as_deref(), Some("pin.withstand.0"));
+    assert_eq!(place("# The clamp"), None);
+    assert_eq!(Outline::of("a = 1\nb = \n").expect_err("no TOML").line, 2);
 }

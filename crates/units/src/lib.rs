@@ -81,6 +81,7 @@ mod forms;
 mod print;
 mod quantity;
 mod scan;
+mod significant;
 
 pub use error::{QuantityError, clip};
 pub use forms::{
@@ -91,3 +92,4 @@ pub use quantity::{
     AmpSquaredSeconds, Amps, Celsius, Farads, Henries, Hertz, Joules, KelvinPerWatt, Kelvins, Metres, Ohms,
     PerKelvin, Quantity, Ratio, Seconds, SquareMetres, Volts, VoltsPerSecond, Watts,
 };
+pub use significant::significant;

@@ -21,6 +21,7 @@ pub mod product;
 pub mod serve;
 pub mod state;
 pub mod studies;
+pub mod uploads;
 pub mod work;
 
 use std::path::PathBuf;

@@ -1,11 +1,13 @@
 //! What all requests share.
 
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::SystemTime;
 
 use tidewall_desk::failure::Failure;
 use tidewall_desk::folder::Folder;
 use tidewall_desk::library::{Place, Shelf};
+use tidewall_parts::Filter;
 use tidewall_study::Study;
 use tokio::task::spawn_blocking;
 
@@ -15,6 +17,7 @@ use crate::guard::Keys;
 use crate::jobs::Jobs;
 use crate::judge::Judge;
 use crate::studies::{Snapshot, Studies};
+use crate::uploads::Uploads;
 
 /// The workbench of one start; cheap to clone.
 #[derive(Clone, Debug)]
@@ -29,7 +32,12 @@ struct Inner {
     judge: Judge,
     jobs: Jobs,
     events: Events,
+    part_names: Mutex<Option<PartNames>>,
+    uploads: Uploads,
 }
+
+/// Names of the library's parts, with the file and its time by which they are known to be fresh.
+type PartNames = (Option<(Option<SystemTime>, PathBuf)>, Arc<Vec<String>>);
 
 /// A study as it stands: its text, and what the text says or why it cannot be read.
 #[derive(Clone, Debug)]
@@ -51,6 +59,8 @@ impl App {
             judge: Judge::default(),
             jobs: Jobs::default(),
             events: Events::default(),
+            part_names: Mutex::default(),
+            uploads: Uploads::default(),
         }))
     }
 
@@ -89,6 +99,11 @@ impl App {
         &self.0.events
     }
 
+    /// Tables that pages sent.
+    pub fn uploads(&self) -> &Uploads {
+        &self.0.uploads
+    }
+
     /// The parts library's file as it was named at the start; `None` for the usual place.
     pub fn library(&self) -> Option<&Path> {
         self.0.library.as_deref()
@@ -120,6 +135,26 @@ impl App {
         let shelf = self.shelf();
         let study = shelf.study_text(&snapshot.path, &snapshot.name, &snapshot.text, self.folder());
         study.map(Arc::new)
+    }
+
+    /// Names of the library's parts; none where it cannot be read. Blocks.
+    pub fn part_names(&self) -> Arc<Vec<String>> {
+        let stamp = self
+            .library_path()
+            .map(|path| (path.metadata().and_then(|about| about.modified()).ok(), path));
+        let mut known = self.0.part_names.lock().unwrap_or_else(PoisonError::into_inner);
+        match &*known {
+            Some((own, names)) if *own == stamp => Arc::clone(names),
+            _ => {
+                let library = Place::new(self.library())
+                    .ok()
+                    .and_then(|place| place.read().ok());
+                let names = library.and_then(|library| library.names(&Filter::default()).ok());
+                let names = Arc::new(names.unwrap_or_default());
+                *known = Some((stamp, Arc::clone(&names)));
+                names
+            }
+        }
     }
 
     /// Runs something that reads files or computes on a thread that may block.

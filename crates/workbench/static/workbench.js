@@ -1,5 +1,61 @@
 "use strict";
 (() => {
+  // src/request.ts
+  var Refused = class extends Error {
+    constructor(status, fault, body) {
+      super(fault.message);
+      this.status = status;
+      this.fault = fault;
+      this.body = body;
+    }
+    status;
+    fault;
+    body;
+  };
+  var token = () => document.querySelector('meta[name="tidewall-token"]')?.content ?? "";
+  async function ask(address2, init) {
+    let response;
+    try {
+      response = await fetch(address2, { credentials: "same-origin", redirect: "error", ...init });
+    } catch (error) {
+      if (error instanceof DOMException && error.name === "AbortError") throw error;
+      throw new Refused(0, { message: "the workbench does not answer", hint: "is `tidewall open` still running?" }, null);
+    }
+    if (response.ok) return response;
+    const body = await response.json().catch(() => null);
+    const fault = body?.error;
+    throw new Refused(response.status, fault ?? { message: `the workbench answered ${response.status}` }, body);
+  }
+  async function fragment(address2, signal) {
+    const response = await ask(address2, { headers: { accept: "text/vnd.tidewall.fragment" }, ...signal ? { signal } : {} });
+    return response.text();
+  }
+  async function send(address2, body, signal) {
+    const response = await ask(address2, {
+      method: "POST",
+      headers: {
+        accept: "application/json",
+        "content-type": "application/json",
+        "x-tidewall-token": token()
+      },
+      body: JSON.stringify(body),
+      ...signal ? { signal } : {}
+    });
+    return await response.json();
+  }
+  async function upload(address2, file) {
+    const response = await ask(address2, {
+      method: "POST",
+      headers: {
+        accept: "application/json",
+        "content-type": "application/octet-stream",
+        "x-tidewall-token": token()
+      },
+      body: file
+    });
+    return await response.json();
+  }
+
   // src/status.ts
   var forget;
   function say(text, kind = "note") {
@@ -27,48 +83,157 @@
     say(`${fault.message}.${expected}${hint}`, "error");
   }
 
-  // src/request.ts
-  var Refused = class extends Error {
-    constructor(status, fault, body) {
-      super(fault.message);
-      this.status = status;
-      this.fault = fault;
-      this.body = body;
-    }
-    status;
-    fault;
-    body;
-  };
-  var token = () => document.querySelector('meta[name="tidewall-token"]')?.content ?? "";
-  async function ask(address, init) {
-    let response;
-    try {
-      response = await fetch(address, { credentials: "same-origin", redirect: "error", ...init });
-    } catch (error) {
-      if (error instanceof DOMException && error.name === "AbortError") throw error;
-      throw new Refused(0, { message: "the workbench does not answer", hint: "is `tidewall open` still running?" }, null);
-    }
-    if (response.ok) return response;
-    const body = await response.json().catch(() => null);
-    const fault = body?.error;
-    throw new Refused(response.status, fault ?? { message: `the workbench answered ${response.status}` }, body);
+  // src/forms.ts
+  function byId(id) {
+    return document.getElementById(id);
   }
-  async function fragment(address, signal) {
-    const response = await ask(address, { headers: { accept: "text/vnd.tidewall.fragment" }, ...signal ? { signal } : {} });
-    return response.text();
+  function textOf(id) {
+    return byId(id)?.value ?? "";
   }
-  async function send(address, body, signal) {
-    const response = await ask(address, {
-      method: "POST",
-      headers: {
-        accept: "application/json",
-        "content-type": "application/json",
-        "x-tidewall-token": token()
-      },
-      body: JSON.stringify(body),
-      ...signal ? { signal } : {}
+  function ticked(id) {
+    return byId(id)?.checked ?? false;
+  }
+  function onSubmit(id, act2) {
+    const form = byId(id);
+    form?.addEventListener("submit", (event) => {
+      event.preventDefault();
+      const button = event.submitter;
+      const buttons = [...form.querySelectorAll("button")];
+      const locked = buttons.filter((each) => !each.disabled);
+      for (const each of locked) each.disabled = true;
+      form.setAttribute("aria-busy", "true");
+      void act2(button?.value ?? "").catch(explain).finally(() => {
+        form.removeAttribute("aria-busy");
+        for (const each of locked) each.disabled = false;
+        button?.focus({ preventScroll: true });
+      });
     });
-    return await response.json();
+  }
+  async function answer(address2, body, target) {
+    const place2 = byId(target);
+    if (!place2) return false;
+    place2.setAttribute("aria-busy", "true");
+    try {
+      const { html } = await send(address2, body);
+      place2.innerHTML = html;
+      return true;
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+      place2.replaceChildren(refusal(error));
+      return false;
+    } finally {
+      place2.removeAttribute("aria-busy");
+      place2.scrollIntoView({ block: "nearest" });
+    }
+  }
+  function refusal(error) {
+    const { fault } = error;
+    const frame = document.createElement("div");
+    frame.className = "fault";
+    frame.setAttribute("role", "alert");
+    const place2 = [
+      fault.file ?? "",
+      fault.line ? `line ${fault.line}` : "",
+      fault.column ? `column ${fault.column}` : ""
+    ].filter((piece) => piece !== "");
+    const where = place2.length > 0 ? `${place2.join(", ")}: ` : "";
+    add(frame, "message", `${where}${fault.message}`);
+    if (fault.expected) add(frame, "", `Expected: ${fault.expected}`);
+    if (fault.hint) add(frame, "hint", fault.hint);
+    return frame;
+  }
+  function add(frame, kind, text) {
+    const line = document.createElement("p");
+    line.className = kind;
+    line.textContent = text;
+    frame.append(line);
+  }
+  function onFile(id, take) {
+    const input = byId(id);
+    if (!input) return;
+    input.addEventListener("change", () => {
+      const file = input.files?.[0];
+      if (file) take(file);
+    });
+    const form = input.closest("[data-drop]");
+    form?.addEventListener("dragover", (event) => {
+      event.preventDefault();
+      form.classList.add("over");
+    });
+    form?.addEventListener("dragleave", () => form.classList.remove("over"));
+    form?.addEventListener("drop", (event) => {
+      event.preventDefault();
+      form.classList.remove("over");
+      const file = event.dataTransfer?.files[0];
+      if (!file || !event.dataTransfer) return;
+      input.files = event.dataTransfer.files;
+      take(file);
+    });
+  }
+
+  // src/curves.ts
+  var LARGEST = 9e5;
+  function curves() {
+    const choice = byId("curve");
+    if (!choice) return;
+    let file = "";
+    let shown = null;
+    const fields = [...document.querySelectorAll("[data-of]")];
+    const fits = () => {
+      const columns = byId("columns");
+      if (columns) columns.textContent = choice.selectedOptions[0]?.dataset["columns"] ?? "";
+      for (const field of fields) {
+        const of = (field.dataset["of"] ?? "").split(" ");
+        field.hidden = !of.includes(choice.value) || field.hasAttribute("data-tlp") && !ticked("tlp");
+      }
+    };
+    choice.addEventListener("change", fits);
+    byId("tlp")?.addEventListener("change", fits);
+    fits();
+    onFile("points-file", (chosen) => {
+      if (chosen.size > LARGEST) {
+        say(`${chosen.name} is too large for this page: use tidewall extract fit.`, "error");
+        return;
+      }
+      void chosen.text().then((text) => {
+        const area = byId("points");
+        if (area) area.value = text;
+        file = chosen.name;
+      });
+    });
+    byId("points")?.addEventListener("input", () => file = "");
+    const measured = () => {
+      const known = {};
+      for (const field of fields) {
+        const input = field.querySelector("[data-known]");
+        if (!field.hidden && input) known[input.dataset["known"] ?? ""] = input.value;
+      }
+      return {
+        file,
+        text: textOf("points"),
+        curve: choice.value,
+        known,
+        robust: ticked("robust"),
+        tlp: ticked("tlp")
+      };
+    };
+    onSubmit("fit-points", async () => {
+      const asked = measured();
+      shown = null;
+      if (!await answer("/api/curves/fit", asked, "fitted")) return;
+      shown = asked;
+      onSubmit("keep-fit", async () => {
+        const kept = document.createElement("div");
+        kept.id = "kept";
+        byId("kept")?.remove();
+        byId("keep-fit")?.after(kept);
+        await answer(
+          "/api/curves/keep",
+          { measured: shown, part: textOf("keep-part"), document: textOf("keep-document") },
+          "kept"
+        );
+      });
+    });
   }
 
   // src/swap.ts
@@ -95,39 +260,39 @@
     template.innerHTML = markup;
     const fresh = template.content.firstElementChild;
     if (!fresh) return part;
-    const focus = focusWithin(part);
+    const focus2 = focusWithin(part);
     const open = openNotes(part);
     part.replaceWith(fresh);
     for (const note of fresh.querySelectorAll("details")) {
       if (open.has(place(note))) note.open = true;
     }
-    if (focus) fresh.querySelector(focus)?.focus({ preventScroll: true });
+    if (focus2) fresh.querySelector(focus2)?.focus({ preventScroll: true });
     document.dispatchEvent(new CustomEvent("tidewall:drawn", { detail: fresh }));
     return fresh;
   }
   async function redraw(part) {
-    const address = part.getAttribute("data-part");
-    if (!address) return;
-    running.get(address)?.abort();
+    const address2 = part.getAttribute("data-part");
+    if (!address2) return;
+    running.get(address2)?.abort();
     const control = new AbortController();
-    running.set(address, control);
+    running.set(address2, control);
     try {
-      const markup = await fragment(address, control.signal);
-      const present = document.querySelector(`[data-part="${CSS.escape(address)}"]`);
+      const markup = await fragment(address2, control.signal);
+      const present = document.querySelector(`[data-part="${CSS.escape(address2)}"]`);
       if (present && !busy(present)) replace(present, markup);
     } catch (error) {
       explain(error);
     } finally {
-      if (running.get(address) === control) running.delete(address);
+      if (running.get(address2) === control) running.delete(address2);
     }
   }
   function busy(part) {
     return part.querySelector("[data-editing]") !== null;
   }
-  function partsOf(name) {
+  function partsOf(name2) {
     return [...document.querySelectorAll("[data-part]")].filter((part) => {
       const watched = part.getAttribute("data-watch");
-      return watched === name || watched === "all";
+      return watched === name2 || watched === "all";
     });
   }
 
@@ -214,8 +379,8 @@
   }
   function held(form) {
     const held2 = {};
-    for (const [name, value] of new FormData(form)) {
-      if (typeof value === "string") (held2[name] ??= []).push(value);
+    for (const [name2, value] of new FormData(form)) {
+      if (typeof value === "string") (held2[name2] ??= []).push(value);
     }
     return held2;
   }
@@ -230,10 +395,10 @@
       explain(error);
     }
   }
-  async function show(section, address) {
+  async function show(section, address2) {
     const part = document.getElementById(section);
     if (!part) return;
-    part.setAttribute("data-part", address);
+    part.setAttribute("data-part", address2);
     await redraw(part);
   }
   function view(form, by) {
@@ -241,13 +406,13 @@
     const own = section?.getAttribute("data-part");
     if (!section || !own) return;
     const asked = new URLSearchParams();
-    for (const [name, values] of Object.entries(held(form))) {
-      for (const value of values) if (value.trim() !== "") asked.append(name, value);
+    for (const [name2, values] of Object.entries(held(form))) {
+      for (const value of values) if (value.trim() !== "") asked.append(name2, value);
     }
     const before = new URL(own, location.href);
-    for (const name of ["sort", "top", "rejected"]) {
-      const value = before.searchParams.get(name);
-      if (value) asked.set(name, value);
+    for (const name2 of ["sort", "top", "rejected"]) {
+      const value = before.searchParams.get(name2);
+      if (value) asked.set(name2, value);
     }
     if (by instanceof HTMLButtonElement && by.name) asked.set(by.name, by.value);
     const query = asked.size > 0 ? `?${asked.toString()}` : "";
@@ -296,7 +461,416 @@
     }
   }
 
+  // src/library.ts
+  var LARGEST2 = 64 * 1024 * 1024;
+  function library() {
+    adding();
+    retiring();
+    sending();
+    importing();
+  }
+  function adding() {
+    let name2 = "";
+    onFile("add-file", (file) => {
+      name2 = file.name;
+      void file.text().then((text) => {
+        const area = byId("add-text");
+        if (area) area.value = text;
+      });
+    });
+    onSubmit("add-parts", async (pressed2) => {
+      await answer("/api/parts/add", { file: name2, text: textOf("add-text"), dry_run: pressed2 !== "add" }, "outcome");
+    });
+  }
+  function retiring() {
+    document.addEventListener("click", (event) => {
+      const button = event.target.closest("button[data-retire]");
+      const name2 = button?.dataset["retire"];
+      if (!button || name2 === void 0) return;
+      if (!button.classList.contains("sure")) {
+        button.classList.add("sure");
+        button.textContent = `Really take ${name2} out? Press again`;
+        return;
+      }
+      send("/api/parts/retire", { name: name2 }).then(() => say(`${name2} is out of the library; its history stays.`), explain);
+    });
+  }
+  function sending() {
+    const form = byId("send-table");
+    onFile("table", () => form?.requestSubmit());
+    onSubmit("send-table", async () => {
+      const file = byId("table")?.files?.[0];
+      if (!file) {
+        say("Choose a table first.", "error");
+        return;
+      }
+      if (file.size > LARGEST2) {
+        say(`${file.name} is larger than 64 MB: use tidewall parts import, which has no limit.`, "error");
+        return;
+      }
+      say(`Sending ${file.name} …`);
+      const { address: address2 } = await upload(`/api/import?name=${encodeURIComponent(file.name)}`, file);
+      location.assign(address2);
+    });
+  }
+  function importing() {
+    const form = byId("run-import");
+    if (!form) return;
+    onSubmit("run-import", async (pressed2) => {
+      const most = textOf("max-bad").trim();
+      if (most !== "" && !/^\d{1,9}$/.test(most)) {
+        say("The most bad rows is a whole number, or empty for half of the rows.", "error");
+        return;
+      }
+      await answer(
+        `/api/import/${form.dataset["table"] ?? ""}`,
+        {
+          mapping: textOf("mapping"),
+          dry_run: pressed2 !== "import",
+          max_bad: most === "" ? null : Number(most),
+          sheet: form.dataset["sheet"] ?? null
+        },
+        "outcome"
+      );
+    });
+  }
+
+  // src/conflict.ts
+  function differences(left, right) {
+    const a = left.split("\n");
+    const b = right.split("\n");
+    let start = 0;
+    while (start < a.length && start < b.length && a[start] === b[start]) start += 1;
+    let end = 0;
+    while (end < a.length - start && end < b.length - start && a[a.length - 1 - end] === b[b.length - 1 - end]) end += 1;
+    const around = 2;
+    const plain = (lines) => lines.map((line) => ({ sign: " ", line }));
+    return [
+      ...plain(a.slice(Math.max(0, start - around), start)),
+      ...a.slice(start, a.length - end).map((line) => ({ sign: "-", line })),
+      ...b.slice(start, b.length - end).map((line) => ({ sign: "+", line })),
+      ...plain(a.slice(a.length - end, a.length - end + around))
+    ];
+  }
+  function element(tag, text = "", className = "") {
+    const made = document.createElement(tag);
+    made.textContent = text;
+    if (className) made.className = className;
+    return made;
+  }
+  async function settle(conflict, body, retry2) {
+    const dialog = element("dialog", "", "conflict");
+    dialog.setAttribute("aria-labelledby", "conflict-title");
+    const title = element("h2", "The study has changed meanwhile");
+    title.id = "conflict-title";
+    dialog.append(
+      title,
+      element("p", "Another window or another program has written to this file. Nothing of yours has been written yet, and nothing of theirs is lost.")
+    );
+    if (conflict.mine !== void 0) {
+      dialog.append(element("p", "Lines with + are your text, lines with − the text in the file:"));
+      const list = element("pre", "", "difference");
+      list.tabIndex = 0;
+      for (const { sign, line } of differences(conflict.theirs, conflict.mine)) {
+        const kind = sign === "+" ? "came" : sign === "-" ? "went" : "";
+        list.append(element("span", `${sign === "-" ? "−" : sign} ${line}
+`, kind));
+      }
+      dialog.append(list);
+    }
+    const buttons = element("p", "", "buttons");
+    const choose2 = (text, choice2, main = false) => {
+      const button = element("button", text, main ? "main" : "");
+      button.type = "button";
+      button.addEventListener("click", () => dialog.close(choice2));
+      buttons.append(button);
+    };
+    if (conflict.fits) choose2("Make my change on their text", "both", true);
+    if (conflict.mine !== void 0) choose2("Keep my text", "mine");
+    choose2("Keep theirs", "theirs");
+    dialog.append(buttons);
+    document.body.append(dialog);
+    dialog.showModal();
+    const choice = await new Promise((resolve) => {
+      dialog.addEventListener("close", () => resolve(dialog.returnValue), { once: true });
+    });
+    dialog.remove();
+    if (choice === "both") await retry2(body, conflict.revision);
+    else if (choice === "mine" && conflict.mine !== void 0) {
+      await retry2({ edits: [{ edit: "text", text: conflict.mine }], label: "keep my text" }, conflict.revision);
+    } else {
+      document.dispatchEvent(new CustomEvent("tidewall:reload"));
+    }
+  }
+
+  // src/edit.ts
+  var drawn = /* @__PURE__ */ new Map();
+  var queue = Promise.resolve();
+  var sheet = () => document.querySelector("[data-study]");
+  var name = () => sheet()?.dataset["study"] ?? "";
+  var revision = () => document.querySelector("#part-heading")?.getAttribute("data-revision") ?? "";
+  var address = (what) => `/api/study/${encodeURIComponent(name())}/${what}`;
+  function change(edits, label) {
+    return post("edit", { edits, label }, label);
+  }
+  function step(verb) {
+    return post(verb, {}, verb);
+  }
+  function post(what, body, label) {
+    queue = queue.then(async () => {
+      const started = performance.now();
+      try {
+        const answer2 = await send(address(what), { ...body, base: revision() });
+        show2(answer2);
+        document.dispatchEvent(new CustomEvent("tidewall:edited", { detail: performance.now() - started }));
+        say(`${label}: saved.`);
+      } catch (error) {
+        if (error instanceof Refused && error.status === 409 && isConflict(error.body)) {
+          await settle(error.body.conflict, body, retry);
+        } else {
+          explain(error);
+          restore();
+        }
+      }
+    });
+    return queue;
+  }
+  async function retry(body, base) {
+    try {
+      show2(await send(address("edit"), { ...body, base }));
+      say("Saved.");
+    } catch (error) {
+      explain(error);
+      restore();
+    }
+  }
+  function isConflict(body) {
+    return typeof body === "object" && body !== null && "conflict" in body;
+  }
+  function show2(answer2) {
+    for (const { part, html } of answer2.parts) {
+      const present = document.querySelector(`[data-part="${CSS.escape(part)}"]`);
+      if (!present) continue;
+      const inner = html.replace(/ data-revision="[^"]*"/, "");
+      if (drawn.get(part) === inner) present.setAttribute("data-revision", answer2.revision);
+      else replace(present, html);
+      drawn.set(part, inner);
+    }
+  }
+  function restore() {
+    for (const input of document.querySelectorAll("[data-at]")) {
+      if (input instanceof HTMLSelectElement) {
+        for (const option of input.options) option.selected = option.defaultSelected;
+      } else if (input.type === "checkbox") input.checked = input.defaultChecked;
+      else input.value = input.defaultValue;
+    }
+  }
+  document.addEventListener("tidewall:drawn", (event) => {
+    const part = event.detail.getAttribute("data-part");
+    if (part) drawn.delete(part);
+  });
+
+  // src/study.ts
+  function edit() {
+    document.addEventListener("change", changed);
+    document.addEventListener("click", clicked);
+    document.addEventListener("submit", submitted);
+    document.addEventListener("reset", (event) => quiet(event.target));
+    document.addEventListener("input", writing);
+    document.addEventListener("keydown", pressed);
+    document.addEventListener("tidewall:drawn", (event) => prepare(event.detail));
+    document.addEventListener("tidewall:reload", () => {
+      for (const part of document.querySelectorAll("[data-study] [data-part]")) void redraw(part);
+    });
+    prepare(document);
+  }
+  function fieldEdit(input, at) {
+    const form = input.dataset["form"];
+    if (form === "truth" && input instanceof HTMLInputElement) {
+      return input.checked ? { edit: "set", at, value: true } : { edit: "unset", at };
+    }
+    const text = input.value.trim();
+    if (text === "") {
+      const stood = input instanceof HTMLInputElement ? input.defaultValue !== "" : true;
+      return stood ? { edit: "unset", at } : null;
+    }
+    const value = form === "whole" && /^-?\d+$/.test(text) ? Number(text) : text;
+    return { edit: "set", at, value };
+  }
+  function changed(event) {
+    const target = event.target;
+    if (!sheet() || !(target instanceof HTMLInputElement || target instanceof HTMLSelectElement)) return;
+    const { at, more, insertList, atEnd } = target.dataset;
+    if (at !== void 0) {
+      const made = fieldEdit(target, at);
+      const what = target.getAttribute("aria-label") ?? at;
+      if (made) void change([made], `${what} ${target.type === "checkbox" ? "" : target.value || "removed"}`.trim());
+    } else if (more !== void 0 && target.value) {
+      const place2 = `${more}.${target.value}`;
+      void change([{ edit: "set", at: place2, value: "" }], `key ${target.value}`).then(() => focus(`f-${place2}`));
+    } else if (insertList !== void 0 && target.value) {
+      const entry = JSON.parse(target.value);
+      void change([{ edit: "insert", list: insertList, at: Number(atEnd), entry }], `new ${insertList}`);
+    }
+  }
+  function clicked(event) {
+    const button = event.target.closest("[data-do]");
+    if (button && sheet()) {
+      act(button);
+      return;
+    }
+    const place2 = event.target.closest(".schematic [data-stage], .schematic [data-insert]");
+    if (place2) choose(place2);
+  }
+  function act(button) {
+    const { do: verb, list = "", from = "0", to = "0", place: place2 = "", value = "null" } = button.dataset;
+    const words = button.getAttribute("aria-label") ?? button.textContent ?? "";
+    switch (verb) {
+      case "undo":
+      case "redo":
+        void step(verb);
+        break;
+      case "move":
+        void change([{ edit: "move", list, from: Number(from), to: Number(to) }], words).then(() => {
+          const up = Number(to) < Number(from);
+          focusKey(`${list}.${to}.${up ? "up" : "down"}`);
+        });
+        break;
+      case "remove":
+        void change([{ edit: "remove", list, at: Number(from) }], words);
+        break;
+      case "unset":
+        void change([{ edit: "unset", at: place2 }], words);
+        break;
+      case "set":
+        void change([{ edit: "set", at: place2, value: JSON.parse(value) }], words);
+        break;
+    }
+  }
+  function choose(place2) {
+    const { stage, insert } = place2.dataset;
+    if (stage !== void 0) {
+      const row = document.getElementById(`stage-${stage}`);
+      row?.scrollIntoView({ block: "nearest" });
+      row?.querySelector("td:nth-child(3) input")?.focus();
+    } else if (insert !== void 0) {
+      const form = document.querySelector("#add-stage");
+      const at = document.querySelector("#stage-at");
+      if (!form || !at) return;
+      form.open = true;
+      at.value = insert;
+      form.scrollIntoView({ block: "nearest" });
+      document.getElementById("stage-kind")?.focus();
+    }
+  }
+  function submitted(event) {
+    const form = event.target;
+    if (form.dataset["form"] === "text") {
+      event.preventDefault();
+      const text = form.querySelector("textarea")?.value ?? "";
+      quiet(form);
+      void change([{ edit: "text", text }], "text");
+    } else if (form.dataset["form"] === "stage") {
+      event.preventDefault();
+      const data = new FormData(form);
+      const read = (key) => String(data.get(key) ?? "").trim();
+      const entry = stageOf(read);
+      void change([{ edit: "insert", list: "ladder", at: Number(read("at")), entry }], "new stage").then(() => {
+        document.querySelector(`#stage-${read("at")} td:nth-child(3) input`)?.focus();
+      });
+    }
+  }
+  function stageOf(read) {
+    const entry = {};
+    const put = (into, key) => {
+      if (read(key) !== "") into[key] = read(key);
+    };
+    put(entry, "name");
+    switch (read("kind")) {
+      case "shunt":
+        entry["shunt"] = read("part");
+        put(entry, "lead");
+        break;
+      case "series":
+        entry["series"] = read("part");
+        break;
+      case "capacitor": {
+        const inner = {};
+        put(inner, "capacitance");
+        entry["shunt"] = inner;
+        put(entry, "lead");
+        break;
+      }
+      default: {
+        const inner = {};
+        put(inner, "resistance");
+        put(inner, "inductance");
+        entry["series"] = inner;
+      }
+    }
+    return entry;
+  }
+  function writing(event) {
+    const target = event.target;
+    if (target instanceof HTMLTextAreaElement && target.closest('[data-form="text"]')) target.dataset["editing"] = "";
+  }
+  function quiet(form) {
+    for (const area of form.querySelectorAll("[data-editing]")) area.removeAttribute("data-editing");
+  }
+  function pressed(event) {
+    if (!sheet()) return;
+    const target = event.target;
+    const field = target instanceof HTMLElement && target.matches("[data-at]") ? target : null;
+    if (field instanceof HTMLInputElement && event.key === "Escape") {
+      field.value = field.defaultValue;
+      return;
+    }
+    if (field instanceof HTMLInputElement && event.key === "Enter") {
+      field.dispatchEvent(new Event("change", { bubbles: true }));
+      event.preventDefault();
+      return;
+    }
+    const place2 = target instanceof SVGElement ? target.closest("[data-stage], [data-insert]") : null;
+    if (place2 && (event.key === "Enter" || event.key === " ")) {
+      event.preventDefault();
+      choose(place2);
+      return;
+    }
+    const inText = target instanceof HTMLElement && target.matches("input:not([type=checkbox]), textarea, select");
+    if (!inText && (event.ctrlKey || event.metaKey) && !event.altKey) {
+      const key = event.key.toLowerCase();
+      if (key === "z" || key === "y") {
+        event.preventDefault();
+        void step(key === "y" || event.shiftKey ? "redo" : "undo");
+      }
+    }
+  }
+  var focus = (id) => document.getElementById(id)?.focus();
+  var focusKey = (key) => document.querySelector(`[data-key="${CSS.escape(key)}"]:not(:disabled)`)?.focus();
+  function prepare(root) {
+    for (const place2 of root.querySelectorAll(".schematic [data-stage], .schematic [data-insert]")) {
+      place2.setAttribute("tabindex", "0");
+      place2.setAttribute("role", "button");
+      const { name: name2 = "", insert } = place2.dataset;
+      place2.setAttribute("aria-label", insert === void 0 ? `Stage ${name2}: to its values` : `Add a stage at place ${Number(insert) + 1}`);
+    }
+    const kind = root.querySelector("#stage-kind");
+    if (kind) {
+      const show3 = () => {
+        for (const pair of document.querySelectorAll("#add-stage [data-for]")) {
+          pair.hidden = !(pair.dataset["for"] ?? "").split(" ").includes(kind.value);
+        }
+      };
+      kind.addEventListener("change", show3);
+      show3();
+    }
+  }
+
   // src/main.ts
   follow();
   runs();
+  follow();
+  edit();
+  library();
+  curves();
 })();

@@ -4,8 +4,6 @@ mod against;
 pub mod args;
 mod fit;
 mod keep;
-pub mod part;
-mod points;
 pub mod read;
 
 use std::path::Path;

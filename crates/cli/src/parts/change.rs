@@ -2,15 +2,16 @@
 
 use schemars::JsonSchema;
 use serde::Serialize;
+use tidewall_desk::parts;
+use tidewall_parts::Change;
 use tidewall_parts::wire::DatumExport;
-use tidewall_parts::{Action, Change, LibraryError, PartRecord, Provenance};
 use tidewall_study::read_parts_file;
 
 use super::args::AddArgs;
 use super::{PartsOutput, no_part};
 use crate::args::Format;
 use crate::failure::Failure;
-use crate::library::{self, Place, now};
+use crate::library::{self, Place};
 use crate::output;
 use crate::sheet::page::{Page, Style};
 
@@ -70,46 +71,18 @@ impl PartChange {
 /// Puts the parts of a parts file into the library.
 pub fn add(args: &AddArgs, place: &Place, format: Format) -> Result<(), Failure> {
     let file = args.file.display().to_string();
-    let mut records = Vec::new();
-    for entry in read_parts_file(&args.file)? {
-        let source = Provenance {
-            document: entry.datasheet.source.to_string(),
-            ..Provenance::default()
-        };
-        let record = PartRecord::from_datasheet(&entry.datasheet, source).map_err(|error| {
-            Failure::library(format!("{file}:{}: {error}", entry.line), "state its `kind`")
-        })?;
-        records.push(record);
-    }
+    let records = parts::records(&file, &read_parts_file(&args.file)?)?;
     // A dry run leaves no trace, not even a new file.
     let mut library = if args.dry_run && !place.path().exists() {
         place.read()?
     } else {
         library::open(place)?
     };
-    let action = Action {
-        what: format!("parts file {file}"),
-        document: file.clone(),
-        at_unix_s: Some(now()),
-    };
-    let mut edit = library.begin(&action)?;
-    let mut parts = Vec::new();
-    for record in &records {
-        let change = edit.put(record).map_err(|error| at(&file, error))?;
-        parts.push(PartChange::of(&record.name, change));
-    }
-    if !args.dry_run {
-        edit.commit()?;
-    }
-    report(parts, place, args.dry_run, format)
-}
-
-/// The error of a record, with the file it comes from.
-fn at(file: &str, error: LibraryError) -> Failure {
-    match error {
-        LibraryError::Unfit { .. } => Failure::library(format!("{file}: {error}"), "nothing was changed"),
-        error => error.into(),
-    }
+    let changes = parts::add(&mut library, &file, &records, args.dry_run)?;
+    let parts = changes
+        .into_iter()
+        .map(|(name, change)| PartChange::of(&name, change));
+    report(parts.collect(), place, args.dry_run, format)
 }
 
 /// Takes a part out of the library.
@@ -118,14 +91,7 @@ pub fn retire(name: &str, place: &Place, format: Format) -> Result<(), Failure> 
     if library.part(name)?.is_none() {
         return Err(no_part(&library, name));
     }
-    let action = Action {
-        what: "retired by hand".to_owned(),
-        document: String::new(),
-        at_unix_s: Some(now()),
-    };
-    let mut edit = library.begin(&action)?;
-    edit.retire(name)?;
-    edit.commit()?;
+    parts::retire(&mut library, name)?;
     let part = PartChange {
         name: name.to_owned(),
         change: "retired",

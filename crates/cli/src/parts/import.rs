@@ -6,16 +6,17 @@ use std::path::Path;
 
 use schemars::JsonSchema;
 use serde::Serialize;
+use tidewall_desk::parts;
+use tidewall_parts::Library;
 use tidewall_parts::import::{
     Confidence, FileOptions, Form, Guess, GuessOptions, ImportError, ImportOptions, ImportReport, Mapping,
-    Outcome, Refusal, Table, guess, import_into,
+    Outcome, Table, guess,
 };
-use tidewall_parts::{Action, Library};
 
 use super::args::ImportArgs;
 use crate::args::Format;
 use crate::failure::Failure;
-use crate::library::{self, Place, now};
+use crate::library::{self, Place};
 use crate::output::{self, Existing, Target};
 use crate::progress::Progress;
 use crate::sheet::page::{Page, Style};
@@ -141,11 +142,6 @@ fn import(
     } else {
         library::open(place)?
     };
-    let action = Action {
-        what: format!("import of {}", args.file.display()),
-        document: args.file.display().to_string(),
-        at_unix_s: Some(now()),
-    };
     let options = ImportOptions {
         dry_run: args.dry_run,
         max_bad: args.max_bad,
@@ -155,18 +151,11 @@ fn import(
         Form::Workbook { .. } => "rows",
     };
     let progress = Progress::new(format == Format::Text, unit);
-    let mut edit = library.begin(&action)?;
-    let report = import_into(table, mapping, &options, &mut edit, &mut |reached| {
+    let report = parts::import(&mut library, table, mapping, &options, &mut |reached| {
         progress.show(reached.done, reached.all);
     });
     progress.end();
-    let report = report.map_err(|refusal| match refusal {
-        Refusal::Table(error) => Failure::from(error),
-        Refusal::Library(error) => Failure::from(error),
-    })?;
-    if !args.dry_run && report.outcome != Outcome::Nothing {
-        edit.commit()?;
-    }
+    let report = report?;
     let status = match report.outcome {
         Outcome::Complete => Status::Pass,
         Outcome::Partial => Status::Unknown,

@@ -21,8 +21,8 @@ pub fn apply(text: &str, edit: &Edit) -> Result<Patch, Failure> {
     let document = parse(text)?;
     let (range, new) = match edit {
         Edit::Text { .. } => (0..0, String::new()),
-        Edit::Set { at, value } => set(text, &document, &pieces(at), value)?,
-        Edit::Unset { at } => unset(text, &document, &pieces(at))?,
+        Edit::Set { at, value } => set(text, &document, &place(at)?, value)?,
+        Edit::Unset { at } => unset(text, &document, &place(at)?)?,
         Edit::Insert { list, at, entry } => insert(text, &document, list, *at, entry)?,
         Edit::Remove { list, at } => {
             let range = entry_block(text, &document, list, *at)?;
@@ -66,6 +66,15 @@ fn parse(text: &str) -> Result<Document<String>, Failure> {
     })
 }
 
+/// The pieces of a place that an edit names. A key without a name is TOML, but nothing of a study.
+fn place(at: &str) -> Result<Vec<String>, Failure> {
+    let pieces = pieces(at);
+    if pieces.iter().any(String::is_empty) {
+        return Err(nothing_at(&pieces));
+    }
+    Ok(pieces)
+}
+
 fn nothing_at(place: &[String]) -> Failure {
     Failure::usage(
         format!("there is nothing at `{}` in the study", place.join(".")),
@@ -100,6 +109,10 @@ fn set(text: &str, document: &Document<String>, place: &[String], value: &Value)
     if let Some(inner) = find(document, parent).and_then(|found| found.value()) {
         return match inner {
             Written::InlineTable(inner) => add_inline(text, inner, &line).ok_or_else(|| nothing_at(place)),
+            // One more at the end of a list.
+            Written::Array(list) if key.parse() == Ok(list.len()) => {
+                append(text, list, value).ok_or_else(|| nothing_at(place))
+            }
             _ => Err(nothing_at(place)),
         };
     }
@@ -187,6 +200,17 @@ fn add_inline(text: &str, table: &toml_edit::InlineTable, pair: &str) -> Option<
     text[span.clone()]
         .starts_with('{')
         .then(|| (span, format!("{{ {pair} }}")))
+}
+
+fn append(text: &str, list: &toml_edit::Array, value: &Value) -> Option<Change> {
+    let ends = list.iter().filter_map(|value| value.span()).map(|span| span.end);
+    if let Some(end) = ends.max() {
+        return Some((end..end, format!(", {value}")));
+    }
+    let start = list.span()?.start + 1;
+    text[..start]
+        .ends_with('[')
+        .then(|| (start..start, value.to_string()))
 }
 
 fn unset(text: &str, document: &Document<String>, place: &[String]) -> Result<Change, Failure> {

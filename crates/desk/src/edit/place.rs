@@ -86,3 +86,8 @@ pub fn table<'d>(document: &'d Document<String>, place: &[String]) -> Option<&'d
     }
     Some(at)
 }
+
+/// The value at a place.
+pub fn find_value<'d>(document: &'d Document<String>, place: &[String]) -> Option<&'d Value> {
+    find(document, place)?.value()
+}

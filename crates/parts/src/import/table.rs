@@ -110,7 +110,15 @@ impl Table {
     /// # Errors
     /// A file that cannot be read, is no table, or whose decimal marks contradict each other.
     pub fn open(path: &Path, options: &FileOptions) -> Result<Table, ImportError> {
-        let name = path.display().to_string();
+        Table::open_as(path, &path.display().to_string(), options)
+    }
+
+    /// The same, under another name than the file's: where it was before it came here.
+    ///
+    /// # Errors
+    /// See [`Table::open`].
+    pub fn open_as(path: &Path, name: &str, options: &FileOptions) -> Result<Table, ImportError> {
+        let name = name.to_owned();
         match std::fs::metadata(path) {
             Ok(about) if about.is_file() => {}
             Ok(_) => return Err(ImportError::new(&name, "", "is not a file").hint("name a CSV or XLSX file")),

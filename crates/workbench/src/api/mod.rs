@@ -1,6 +1,9 @@
 //! What scripts ask for: changes, and answers in JSON.
 
+pub mod curves;
 pub mod edit;
+pub mod import;
+pub mod library;
 pub mod runs;
 
 use axum::Router;
@@ -17,4 +20,10 @@ pub fn routes() -> Router<App> {
         .route("/api/study/{name}/use", post(runs::take))
         .route("/api/study/{name}/run/{kind}", post(runs::begin))
         .route("/api/runs/{id}/stop", post(runs::stop))
+        .route("/api/parts/add", post(library::add))
+        .route("/api/parts/retire", post(library::retire))
+        .route("/api/import", post(import::send))
+        .route("/api/import/{id}", post(import::run))
+        .route("/api/curves/fit", post(curves::fit))
+        .route("/api/curves/keep", post(curves::keep))
 }

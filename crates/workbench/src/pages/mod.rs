@@ -2,7 +2,10 @@
 
 pub mod candidates;
 pub mod compare;
+pub mod curves;
 pub mod draws;
+pub mod import;
+pub mod parts;
 pub mod plan;
 pub mod report;
 pub mod runs;
@@ -19,6 +22,14 @@ pub fn routes() -> Router<App> {
     Router::new()
         .route("/", get(studies::page))
         .route("/part/studies", get(studies::list))
+        .route("/parts", get(parts::page))
+        .route("/parts-list", get(parts::list))
+        .route("/parts-add", get(parts::add))
+        .route("/parts/{name}", get(parts::one))
+        .route("/parts/{name}/part", get(parts::one_part))
+        .route("/import", get(import::page))
+        .route("/import/{id}", get(import::table))
+        .route("/curves", get(curves::page))
         .route("/study/{name}", get(study::page))
         .route("/study/{name}/part/{part}", get(study::part))
         .route("/study/{name}/candidates", get(candidates::page))

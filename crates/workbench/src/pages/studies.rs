@@ -11,7 +11,7 @@ use tidewall_study::Study;
 
 use crate::error::Refusal;
 use crate::html::{Page, Place, StudyPage, page as frame, verdict};
-use crate::judge::{Judgement, judgement};
+use crate::judge::{Haste, Judgement, Summary, judgement};
 use crate::state::App;
 
 /// A line of the list.
@@ -103,25 +103,36 @@ fn row(app: &App, line: &Line) -> Markup {
             };
         }
     };
+    let said = match app.judge().summary(&study.digest) {
+        Some(summary) => summed(&summary),
+        None => match judgement(app, &line.name, study, Haste::InTurn) {
+            Judgement::Done(judged) => summed(&Summary {
+                verdict: judged.assessment.verdict,
+                reason: reason(&judged.assessment),
+            }),
+            Judgement::Running { done, all } => html! {
+                td { span.verdict.running { "computing" } }
+                td { (progress(&line.name, done, all)) }
+            },
+            Judgement::Broken => html! {
+                td { span.verdict.unknown { "unknown" } }
+                td { "the computation broke; please report this study" }
+            },
+        },
+    };
     html! {
         tr {
             (name)
             td { (harmless(&study.title)) }
-            @match judgement(app, &line.name, study) {
-                Judgement::Done(result) => {
-                    td { (verdict(result.verdict)) }
-                    td { (harmless(&reason(&result))) }
-                }
-                Judgement::Running { done, all } => {
-                    td { span.verdict.running { "computing" } }
-                    td { (progress(&line.name, done, all)) }
-                }
-                Judgement::Broken => {
-                    td { span.verdict.unknown { "unknown" } }
-                    td { "the computation broke; please report this study" }
-                }
-            }
+            (said)
         }
+    }
+}
+
+fn summed(summary: &Summary) -> Markup {
+    html! {
+        td { (verdict(summary.verdict)) }
+        td { (harmless(&summary.reason)) }
     }
 }
 

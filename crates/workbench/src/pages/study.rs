@@ -1,18 +1,28 @@
 //! One study as a sheet.
 
 mod checks;
+mod field;
+mod figures;
 mod heading;
-mod parts;
+mod ladder;
+mod pin;
+mod port;
+mod stresses;
+mod text;
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use axum::extract::{Path, State};
 use maud::{Markup, html};
 use serde::Serialize;
+use tidewall_desk::failure::ErrorReport;
+use tidewall_desk::outline::{NoOutline, Outline};
+use tidewall_study::Study;
 
 use crate::error::Refusal;
 use crate::html::{Page, Place, StudyPage, page as frame};
-use crate::judge::{Judgement, finished, judgement};
+use crate::judge::{Haste, Judged, Judgement, finished, judgement};
 use crate::state::{App, Reading};
 use crate::studies::Snapshot;
 
@@ -21,8 +31,31 @@ use crate::studies::Snapshot;
 pub struct Sheet {
     /// The text and what it says.
     pub reading: Reading,
+    /// The text as keys and values; it may be one while it is no study.
+    pub outline: Result<Outline, NoOutline>,
     /// What is known of the assessment; `None` for a study that cannot be read.
     pub judgement: Option<Judgement>,
+    /// The last result: of this text, or of the one before while this one is being computed or cannot be read.
+    pub judged: Option<Arc<Judged>>,
+    /// Names of the library's parts.
+    pub library: Arc<Vec<String>>,
+}
+
+/// What the disk says of a sheet.
+struct Read {
+    reading: Reading,
+    outline: Result<Outline, NoOutline>,
+    library: Arc<Vec<String>>,
+}
+
+impl Read {
+    fn new(app: &App, reading: Reading) -> Read {
+        Read {
+            outline: Outline::of(&reading.snapshot.text),
+            library: app.part_names(),
+            reading,
+        }
+    }
 }
 
 impl Sheet {
@@ -32,8 +65,8 @@ impl Sheet {
     /// Where there is no such study.
     pub async fn of(app: &App, name: &str) -> Result<Sheet, Refusal> {
         let wanted = name.to_owned();
-        let reading = app.blocking(move |app| app.reading(&wanted)).await?;
-        Ok(Sheet::judged(app, reading))
+        let read = move |app: &App| Ok(Read::new(app, app.reading(&wanted)?));
+        Ok(Sheet::judged(app, app.blocking(read).await?))
     }
 
     /// The sheet after a change, which waits a little for the assessment.
@@ -43,21 +76,56 @@ impl Sheet {
     pub async fn after(app: &App, snapshot: Snapshot, patience: Duration) -> Result<Sheet, Refusal> {
         let read = move |app: &App| {
             let study = app.read(&snapshot);
-            Ok(Reading { snapshot, study })
+            Ok(Read::new(app, Reading { snapshot, study }))
         };
         let mut sheet = Sheet::judged(app, app.blocking(read).await?);
         if let (Ok(study), Some(Judgement::Running { .. })) = (&sheet.reading.study, &sheet.judgement) {
             // Whoever waits in vain hears of it by an event.
             let _ = tokio::time::timeout(patience, finished(app, &study.digest)).await;
-            sheet = Sheet::judged(app, sheet.reading);
+            sheet.look(app);
         }
         Ok(sheet)
     }
 
-    fn judged(app: &App, reading: Reading) -> Sheet {
-        let study = reading.study.as_ref().ok();
-        let judgement = study.map(|study| judgement(app, &reading.snapshot.name, study));
-        Sheet { reading, judgement }
+    fn judged(app: &App, read: Read) -> Sheet {
+        let mut sheet = Sheet {
+            reading: read.reading,
+            outline: read.outline,
+            judgement: None,
+            judged: None,
+            library: read.library,
+        };
+        sheet.look(app);
+        sheet
+    }
+
+    fn look(&mut self, app: &App) {
+        let name = &self.reading.snapshot.name;
+        let study = self.reading.study.as_ref().ok();
+        self.judgement = study.map(|study| judgement(app, name, study, Haste::Now));
+        self.judged = match &self.judgement {
+            Some(Judgement::Done(judged)) => Some(Arc::clone(judged)),
+            _ => app.judge().last(name),
+        };
+    }
+
+    /// The study, if it can be read.
+    pub fn study(&self) -> Option<&Study> {
+        self.reading.study.as_deref().ok()
+    }
+
+    /// The result shown is of an earlier text.
+    pub fn is_stale(&self) -> bool {
+        !matches!(self.judgement, Some(Judgement::Done(_)))
+    }
+
+    /// Where in the text the study's fault is, if it can be said: the place of a value, or of the entry around it.
+    pub fn fault(&self) -> Option<(String, &ErrorReport)> {
+        let report = self.reading.study.as_ref().err()?.pieces();
+        let outline = self.outline.as_ref().ok()?;
+        let own = report.file.as_deref() == Some(self.reading.snapshot.name.as_str());
+        let line = report.line.filter(|_| own)?;
+        Some((outline.place_at(line, report.column.unwrap_or(1))?, report))
     }
 }
 
@@ -67,13 +135,31 @@ type Section = (&'static str, fn(&Sheet) -> Markup);
 /// The sections, in the order of the sheet.
 const SECTIONS: &[Section] = &[
     ("heading", heading::section),
-    ("port", parts::port),
-    ("stresses", parts::stresses),
-    ("ladder", parts::ladder),
-    ("pin", parts::pin),
+    ("ladder", ladder::section),
+    ("port", port::section),
+    ("stresses", stresses::section),
+    ("pin", pin::section),
+    ("margins", figures::margins),
+    ("window", figures::window),
+    ("waveforms", figures::waveforms),
+    ("energy", figures::energy),
     ("checks", checks::section),
     ("notes", checks::notes),
-    ("text", heading::text),
+    ("text", text::section),
+];
+
+/// Sections worth a link.
+const CONTENTS: &[(&str, &str)] = &[
+    ("ladder", "Ladder"),
+    ("port", "Port"),
+    ("stresses", "Stresses"),
+    ("pin", "Pin"),
+    ("margins", "Margins"),
+    ("window", "Window"),
+    ("waveforms", "Waveforms"),
+    ("energy", "Energy"),
+    ("checks", "Checks"),
+    ("text", "Text"),
 ];
 
 /// `GET /study/{name}`
@@ -88,7 +174,10 @@ pub async fn page(State(app): State<App>, Path(name): Path<String>) -> Result<Pa
         Place::Study(&name, StudyPage::Sheet),
         &title,
         &html! {
-            @for section in SECTIONS { (wrapped(&name, &sheet, section)) }
+            nav.sections aria-label="Sections" {
+                @for (part, label) in CONTENTS { a href=(format!("#part-{part}")) { (label) } }
+            }
+            div.sheet data-study=(name) { @for section in SECTIONS { (wrapped(&name, &sheet, section)) } }
         },
     ))
 }

@@ -65,3 +65,17 @@ export async function send<T>(address: string, body: unknown, signal?: AbortSign
   });
   return (await response.json()) as T;
 }
+
+/** A file, as it is. */
+export async function upload<T>(address: string, file: Blob): Promise<T> {
+  const response = await ask(address, {
+    method: "POST",
+    headers: {
+      accept: "application/json",
+      "content-type": "application/octet-stream",
+      "x-tidewall-token": token(),
+    },
+    body: file,
+  });
+  return (await response.json()) as T;
+}

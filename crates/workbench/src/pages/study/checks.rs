@@ -7,14 +7,10 @@ use tidewall_report::words::{finding, harmless, number::corner_words};
 
 use super::Sheet;
 use crate::html::{aligned, asked, verdict};
-use crate::judge::Judgement;
 
-/// The finished assessment, if there is one.
+/// The last finished assessment, if there is one.
 pub fn done(sheet: &Sheet) -> Option<&Assessment> {
-    match &sheet.judgement {
-        Some(Judgement::Done(result)) => Some(result),
-        _ => None,
-    }
+    sheet.judged.as_deref().map(|judged| &judged.assessment)
 }
 
 /// The table of checks, worst first.

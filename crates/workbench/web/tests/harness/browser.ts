@@ -10,7 +10,7 @@ import { Bench } from "./bench";
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 /** How long a page may take on a busy machine, in milliseconds. */
-const PATIENCE = 60_000;
+const PATIENCE = 30_000;
 
 /** How a page is seen. */
 export interface Look {
@@ -59,6 +59,7 @@ export class Window {
   /** What went wrong in it. */
   private readonly faults: string[] = [];
   private readonly allowed: RegExp[] = [];
+  private readonly origins: string[] = [];
   /** Bytes of the bodies of all answers so far. */
   bytes = 0;
 
@@ -84,9 +85,10 @@ export class Window {
   }
 
   private async watch(bench: Bench): Promise<void> {
+    this.origins.push(bench.origin);
     await this.context.route("**/*", async (route) => {
       const address = new URL(route.request().url());
-      if (address.origin === bench.origin || address.protocol === "data:" || address.protocol === "blob:") {
+      if (this.origins.includes(address.origin) || address.protocol === "data:" || address.protocol === "blob:") {
         await route.fallback();
       } else {
         this.faults.push(`a request to ${address.origin}`);
@@ -117,6 +119,11 @@ export class Window {
   /** An error that is part of the test, such as a refused request. */
   allow(pattern: RegExp): void {
     this.allowed.push(pattern);
+  }
+
+  /** Lets the window go to another origin. */
+  visit(origin: string): void {
+    this.origins.push(origin);
   }
 
   /** Fails if something went wrong that was not allowed. */

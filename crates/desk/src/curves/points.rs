@@ -1,7 +1,7 @@
-//! Points from a CSV file.
+//! Points from a table.
 
 use std::fs::File;
-use std::io::BufReader;
+use std::io::{BufRead, BufReader};
 use std::path::Path;
 
 use tidewall_devices::datasheet::RatingWave;
@@ -12,7 +12,8 @@ use tidewall_units::{Quantity, parse};
 
 use crate::failure::Failure;
 
-/// A CSV file whose first row names the columns with their units.
+/// Points of a curve: the rows of a table whose first row names the columns with their units.
+#[derive(Clone, Debug)]
 pub struct Points {
     file: String,
     heads: Vec<(String, String)>,
@@ -22,6 +23,9 @@ pub struct Points {
 
 impl Points {
     /// Reads the file. Commas, semicolons and tabs separate columns, as in the tables of a parts file.
+    ///
+    /// # Errors
+    /// Where it cannot be read, or is no table.
     pub fn read(path: &Path) -> Result<Points, Failure> {
         let file = path.display().to_string();
         let about = std::fs::metadata(path).map_err(|error| {
@@ -45,22 +49,33 @@ impl Points {
                 "a CSV file in UTF-8 is expected",
             )
         })?;
-        Points::parse(file, text.trim_start_matches('\u{feff}'))
+        Points::parse(&file, &text)
     }
 
-    /// Reads the table of a transmission-line-pulse test; points from the first failure on are left out and told.
-    pub fn of_tlp(path: &Path, width_s: Option<f64>) -> Result<Points, Failure> {
+    /// Reads the file of a transmission-line-pulse test; points from the first failure on are left out and told.
+    /// `width_s` stands for the pulse width of the table.
+    ///
+    /// # Errors
+    /// Where it cannot be read, or is no such table.
+    pub fn read_tlp(path: &Path, width_s: Option<f64>) -> Result<Points, Failure> {
         let file = path.display().to_string();
         let opened = File::open(path).map_err(|error| {
             let message = format!("cannot be read: {}", error.kind());
             Failure::file(&file, message, "check the name of the file")
         })?;
+        Points::of_tlp(&file, BufReader::new(opened), width_s)
+    }
+
+    /// As [`Points::read_tlp`], of an open table called `file`.
+    ///
+    /// # Errors
+    /// Where it is no such table.
+    pub fn of_tlp(file: &str, table: impl BufRead, width_s: Option<f64>) -> Result<Points, Failure> {
         let options = TlpOptions {
             width_s,
             ..TlpOptions::default()
         };
-        let table = tlp::read(BufReader::new(opened), &options)
-            .map_err(|fault| Failure::in_capture(&file, &fault))?;
+        let table = tlp::read(table, &options).map_err(|fault| Failure::in_capture(file, &fault))?;
         let head = |name: &str, unit: &str| (name.to_owned(), unit.to_owned());
         let mut heads = vec![head("current", "A"), head("voltage", "V")];
         if table.width_s.is_some() {
@@ -72,7 +87,7 @@ impl Points {
             (point.line, cells)
         });
         Ok(Points {
-            file,
+            file: file.to_owned(),
             heads,
             rows: rows.collect(),
             notes: table.notes,
@@ -84,7 +99,12 @@ impl Points {
         &self.notes
     }
 
-    fn parse(file: String, text: &str) -> Result<Points, Failure> {
+    /// The points of a text called `file`.
+    ///
+    /// # Errors
+    /// Where it is no table.
+    pub fn parse(file: &str, text: &str) -> Result<Points, Failure> {
+        let text = text.trim_start_matches('\u{feff}');
         let head = text
             .lines()
             .find(|line| !line.trim().is_empty() && !line.starts_with('#'))
@@ -103,7 +123,7 @@ impl Points {
         let mut heads = None;
         let mut rows = Vec::new();
         for record in reader.records() {
-            let record = record.map_err(|error| Failure::file(&file, format!("is no CSV: {error}"), ""))?;
+            let record = record.map_err(|error| Failure::file(file, format!("is no CSV: {error}"), ""))?;
             let line = record.position().map_or(0, csv::Position::line) as usize;
             let cells: Vec<String> = record.iter().map(str::to_owned).collect();
             if heads.is_none() {
@@ -114,13 +134,13 @@ impl Points {
         }
         let heads = heads.ok_or_else(|| {
             Failure::file(
-                &file,
+                file,
                 "is empty",
                 "the first row names the columns with their units: current (A),voltage (V)",
             )
         })?;
         Ok(Points {
-            file,
+            file: file.to_owned(),
             heads,
             rows,
             notes: Vec::new(),
@@ -130,6 +150,16 @@ impl Points {
     /// Number of rows.
     pub fn len(&self) -> usize {
         self.rows.len()
+    }
+
+    /// True if there is no row.
+    pub fn is_empty(&self) -> bool {
+        self.rows.is_empty()
+    }
+
+    /// Name of the table.
+    pub fn file(&self) -> &str {
+        &self.file
     }
 
     fn column(&self, name: &str) -> Option<usize> {
@@ -190,6 +220,9 @@ impl Points {
     }
 
     /// The values of a column in SI units; `name` may carry its unit only in the header.
+    ///
+    /// # Errors
+    /// Where a cell is missing or is not what belongs there.
     pub fn quantities<Q: Quantity>(&self, name: &str) -> Result<Vec<f64>, Failure> {
         let column = self.required(name, Q::SYMBOL)?;
         if self.heads[column].1.is_empty() {
@@ -205,6 +238,9 @@ impl Points {
     }
 
     /// Standard deviations, where there is a column for them.
+    ///
+    /// # Errors
+    /// Where a cell is missing or is not what belongs there.
     pub fn deviations<Q: Quantity>(&self) -> Result<Vec<Option<f64>>, Failure> {
         match self.column("deviation") {
             None => Ok(vec![None; self.len()]),
@@ -213,6 +249,9 @@ impl Points {
     }
 
     /// The waves of the rows: the column's, or one for all.
+    ///
+    /// # Errors
+    /// Where a cell is missing or is not what belongs there.
     pub fn waves(&self, all: Option<RatingWave>) -> Result<Vec<RatingWave>, Failure> {
         if let (None, Some(wave)) = (self.column("wave"), all) {
             return Ok(vec![wave; self.len()]);

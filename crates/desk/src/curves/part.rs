@@ -1,14 +1,13 @@
 //! Fitted data as a part: as text for a parts file, and in the parts library.
 
-use std::path::Path;
-
 use tidewall_extract::family::Fit;
 use tidewall_parts::{Action, Change, PartRecord, Provenance, wire};
 use tidewall_study::{NoFiles, read_parts};
 
 use crate::failure::Failure;
-use crate::library::{self, Place, now};
-use crate::sheet::fit::origin;
+use crate::library::{Place, now};
+
+use super::words::origin;
 
 /// Stands for a family that the fit does not tell.
 const OPEN: &str = "FILL IN";
@@ -54,8 +53,21 @@ fn part(fit: &Fit, source: &str, name: &str, family: &str) -> Vec<String> {
     lines
 }
 
-/// Puts the data into the library under a document's name; says in words what was done.
-pub fn keep(fit: &Fit, points: &Path, name: &str, document: &str, place: &Place) -> Result<String, Failure> {
+/// What became of the data that were put into the library.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Kept {
+    /// In words.
+    pub words: String,
+    /// What the library had to say when it was opened.
+    pub notices: Vec<String>,
+}
+
+/// Puts the data of a fit to the points of `file` into the library as data of the part `name`, in one transaction. Their
+/// source is `document`: specimen, instrument, date.
+///
+/// # Errors
+/// Where the fit tells no part's data, or the library cannot be written; nothing is kept then.
+pub fn keep(fit: &Fit, file: &str, name: &str, document: &str, place: &Place) -> Result<Kept, Failure> {
     let refuse = |message: String, hint: &str| Failure::library(message, hint);
     let Some(word) = family(fit) else {
         return Err(refuse(
@@ -63,7 +75,8 @@ pub fn keep(fit: &Fit, points: &Path, name: &str, document: &str, place: &Place)
             "write the data into the [pin] of the study",
         ));
     };
-    let mut library = library::open(place)?;
+    let mut library = place.open()?;
+    let notices = library.notices().to_vec();
     let known = library.part(name)?;
     let word = match (&known, word) {
         (Some(known), OPEN) => wire::family_word(known.family),
@@ -78,7 +91,6 @@ pub fn keep(fit: &Fit, points: &Path, name: &str, document: &str, place: &Place)
     // Through the parts file's own reader, so that the library holds what the text says.
     let text = part(fit, document, name, word).join("\n");
     let entries = read_parts("the fitted data", &text, &NoFiles)?;
-    let file = points.display().to_string();
     let action = Action {
         what: format!("fit of {file}"),
         document: document.to_owned(),
@@ -89,7 +101,7 @@ pub fn keep(fit: &Fit, points: &Path, name: &str, document: &str, place: &Place)
     for entry in entries {
         let source = Provenance {
             document: document.to_owned(),
-            place: format!("{file}: {}", origin(fit, &file)),
+            place: format!("{file}: {}", origin(fit, file)),
             ..Provenance::default()
         };
         let record = PartRecord::from_datasheet(&entry.datasheet, source)
@@ -104,5 +116,8 @@ pub fn keep(fit: &Fit, points: &Path, name: &str, document: &str, place: &Place)
         });
     }
     edit.commit()?;
-    Ok(words.join("; "))
+    Ok(Kept {
+        words: words.join("; "),
+        notices,
+    })
 }

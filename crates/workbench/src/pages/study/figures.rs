@@ -1,0 +1,76 @@
+//! The figures of a sheet, from the last result.
+
+use maud::{Markup, PreEscaped, html};
+use tidewall_plot::Figure;
+use tidewall_report::figures as draw;
+use tidewall_report::words::harmless;
+
+use super::Sheet;
+use crate::judge::Judged;
+
+/// A section of figures; nothing before the first result.
+fn drawn(sheet: &Sheet, title: &str, figures: impl FnOnce(&Judged) -> Vec<Figure>) -> Markup {
+    let Some(judged) = &sheet.judged else {
+        return html! {};
+    };
+    let figures = figures(judged);
+    if figures.is_empty() {
+        return html! {};
+    }
+    html! {
+        h2 { (title) (stale(sheet)) }
+        div class=(if sheet.is_stale() { "figures stale" } else { "figures" }) {
+            @for each in &figures { (figure(each)) }
+        }
+    }
+}
+
+/// Says that what is shown belongs to an earlier text.
+pub fn stale(sheet: &Sheet) -> Markup {
+    html! { @if sheet.is_stale() { " " span.hint { "(of the text before this one)" } } }
+}
+
+/// A figure with its caption and the numbers behind it.
+pub fn figure(figure: &Figure) -> Markup {
+    html! {
+        figure.figure id=(figure.id) {
+            div.plot { (PreEscaped(&figure.svg)) }
+            figcaption {
+                strong { (harmless(&figure.title)) "." } " " (harmless(&figure.caption))
+            }
+        }
+    }
+}
+
+/// Margins by check and corner.
+pub fn margins(sheet: &Sheet) -> Markup {
+    drawn(sheet, "Margins", |judged| {
+        vec![draw::margins(&judged.study, &judged.assessment)]
+    })
+}
+
+/// The design window.
+pub fn window(sheet: &Sheet) -> Markup {
+    drawn(sheet, "Design window", |judged| {
+        let window = draw::design_window(&judged.study, &judged.assessment, Some(&judged.traces));
+        window.into_iter().collect()
+    })
+}
+
+/// Waveforms of the worst let-through of each stress.
+pub fn waveforms(sheet: &Sheet) -> Markup {
+    drawn(sheet, "Waveforms", |judged| {
+        draw::waveforms(&judged.study, &judged.traces)
+    })
+}
+
+/// Who absorbs the energy, and how hot the junctions get.
+pub fn energy(sheet: &Sheet) -> Markup {
+    drawn(sheet, "Energy and temperature", |judged| {
+        let figures = [
+            draw::energy(&judged.study, &judged.assessment),
+            draw::junctions(&judged.assessment),
+        ];
+        figures.into_iter().flatten().collect()
+    })
+}
