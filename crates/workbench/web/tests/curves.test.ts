@@ -75,7 +75,7 @@ scene("what points do not tell is refused in words", [], async ({ bench, window,
     await alert.waitFor();
     assert.match(await alert.innerText(), said);
   }
-  assert.ok(!(await page.evaluate(() => "pwned" in window)));
+  assert.ok(!(await page.evaluate(() => "pwned" in globalThis)));
   await window.clean();
   await window.shot("curves-refused");
   // As many points as unknowns: values without intervals, and what to measure.
