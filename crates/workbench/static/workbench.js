@@ -30,13 +30,10 @@
     const response = await ask(address2, { headers: { accept: "text/vnd.tidewall.fragment" }, ...signal ? { signal } : {} });
     return response.text();
   }
-<<<<<<< HEAD
   async function read(address2) {
     const response = await ask(address2, { headers: { accept: "application/json" } });
     return await response.json();
   }
-=======
->>>>>>> pages
   async function send(address2, body, signal) {
     const response = await ask(address2, {
       method: "POST",
@@ -243,308 +240,6 @@
     });
   }
 
-<<<<<<< HEAD
-=======
-  // src/swap.ts
-  var running = /* @__PURE__ */ new Map();
-  function focusWithin(part) {
-    const active = document.activeElement;
-    if (!active || !part.contains(active)) return null;
-    if (active.id) return `#${CSS.escape(active.id)}`;
-    const key = active.getAttribute("data-key");
-    return key ? `[data-key="${CSS.escape(key)}"]` : null;
-  }
-  function openNotes(part) {
-    const texts = /* @__PURE__ */ new Set();
-    for (const note of part.querySelectorAll("details[open]")) texts.add(place(note));
-    return texts;
-  }
-  function place(note) {
-    const row = note.closest("tr");
-    const head = row?.querySelector("th")?.textContent ?? "";
-    return `${head}|${note.querySelector("summary")?.textContent ?? ""}`;
-  }
-  function replace(part, markup) {
-    const template = document.createElement("template");
-    template.innerHTML = markup;
-    const fresh = template.content.firstElementChild;
-    if (!fresh) return part;
-    const focus2 = focusWithin(part);
-    const open = openNotes(part);
-    part.replaceWith(fresh);
-    for (const note of fresh.querySelectorAll("details")) {
-      if (open.has(place(note))) note.open = true;
-    }
-    if (focus2) fresh.querySelector(focus2)?.focus({ preventScroll: true });
-    document.dispatchEvent(new CustomEvent("tidewall:drawn", { detail: fresh }));
-    return fresh;
-  }
-  async function redraw(part) {
-    const address2 = part.getAttribute("data-part");
-    if (!address2) return;
-    running.get(address2)?.abort();
-    const control = new AbortController();
-    running.set(address2, control);
-    try {
-      const markup = await fragment(address2, control.signal);
-      const present = document.querySelector(`[data-part="${CSS.escape(address2)}"]`);
-      if (present && !busy(present)) replace(present, markup);
-    } catch (error) {
-      explain(error);
-    } finally {
-      if (running.get(address2) === control) running.delete(address2);
-    }
-  }
-  function busy(part) {
-    return part.querySelector("[data-editing]") !== null;
-  }
-  function partsOf(name2) {
-    return [...document.querySelectorAll("[data-part]")].filter((part) => {
-      const watched = part.getAttribute("data-watch");
-      return watched === name2 || watched === "all";
-    });
-  }
-
-  // src/events.ts
-  function follow() {
-    const source = new EventSource("/events");
-    let lost = false;
-    source.onmessage = (message) => hear(JSON.parse(message.data));
-    source.onerror = () => {
-      if (!lost) say("The workbench does not answer. Is `tidewall open` still running?", "error");
-      lost = true;
-    };
-    source.onopen = () => {
-      if (!lost) return;
-      lost = false;
-      say("The workbench answers again.");
-      for (const part of document.querySelectorAll("[data-part]")) void redraw(part);
-    };
-    window.addEventListener("pagehide", () => source.close());
-  }
-  function hear(news) {
-    switch (news.kind) {
-      case "changed":
-        for (const part of partsOf(news.name)) {
-          if (part.getAttribute("data-revision") !== news.revision) void redraw(part);
-        }
-        break;
-      case "judged":
-        for (const part of partsOf(news.name)) void redraw(part);
-        break;
-      case "files":
-        for (const part of document.querySelectorAll("[data-watch]")) void redraw(part);
-        break;
-      case "progress":
-        for (const bar of document.querySelectorAll("progress[data-progress]")) {
-          if (bar.dataset["progress"] === news.name) {
-            bar.max = Math.max(news.all, 1);
-            bar.value = news.done;
-          }
-        }
-        break;
-      case "job":
-        document.dispatchEvent(new CustomEvent("tidewall:job", { detail: news }));
-        break;
-      case "ending":
-        say("The workbench has ended. What was accepted is in the files.", "error");
-        break;
-    }
-  }
-
-  // src/runs.ts
-  function runs() {
-    document.addEventListener("submit", (event) => {
-      const form = event.target;
-      if (!(form instanceof HTMLFormElement)) return;
-      if (form.dataset["start"]) {
-        event.preventDefault();
-        void begin(form, event.submitter);
-      } else if (form.dataset["view"]) {
-        event.preventDefault();
-        view(form, event.submitter);
-      }
-    });
-    document.addEventListener("change", (event) => {
-      const field = event.target;
-      if (!(field instanceof HTMLInputElement || field instanceof HTMLSelectElement)) return;
-      if (field.form?.dataset["view"] && field.form.contains(field)) view(field.form, null);
-    });
-    document.addEventListener("input", (event) => {
-      const field = event.target;
-      if (field instanceof HTMLInputElement && field.type === "text" && field.form?.dataset["view"]) {
-        field.setAttribute("data-editing", "");
-      }
-    });
-    document.addEventListener("focusout", (event) => {
-      if (event.target instanceof HTMLElement) event.target.removeAttribute("data-editing");
-    });
-    document.addEventListener("click", (event) => {
-      const button = event.target instanceof Element ? event.target.closest("button") : null;
-      if (button?.dataset["stop"]) void stop(button);
-      if (button?.dataset["use"]) void use(button);
-    });
-    document.addEventListener("tidewall:job", (event) => follow2(event.detail));
-  }
-  function held(form) {
-    const held2 = {};
-    for (const [name2, value] of new FormData(form)) {
-      if (typeof value === "string") (held2[name2] ??= []).push(value);
-    }
-    return held2;
-  }
-  async function begin(form, by) {
-    const kind = by instanceof HTMLButtonElement ? by.value : "";
-    try {
-      const begun = await send(`${form.dataset["start"]}/${encodeURIComponent(kind)}`, held(form));
-      history.replaceState(null, "", begun.page);
-      await show(begun.section, begun.part);
-      document.getElementById(begun.section)?.scrollIntoView({ block: "nearest" });
-    } catch (error) {
-      explain(error);
-    }
-  }
-  async function show(section, address2) {
-    const part = document.getElementById(section);
-    if (!part) return;
-    part.setAttribute("data-part", address2);
-    await redraw(part);
-  }
-  function view(form, by) {
-    const section = document.getElementById(form.dataset["view"] ?? "");
-    const own = section?.getAttribute("data-part");
-    if (!section || !own) return;
-    const asked = new URLSearchParams();
-    for (const [name2, values] of Object.entries(held(form))) {
-      for (const value of values) if (value.trim() !== "") asked.append(name2, value);
-    }
-    const before = new URL(own, location.href);
-    for (const name2 of ["sort", "top", "rejected"]) {
-      const value = before.searchParams.get(name2);
-      if (value) asked.set(name2, value);
-    }
-    if (by instanceof HTMLButtonElement && by.name) asked.set(by.name, by.value);
-    const query = asked.size > 0 ? `?${asked.toString()}` : "";
-    for (const field of form.querySelectorAll("[data-editing]")) field.removeAttribute("data-editing");
-    history.replaceState(null, "", `${location.pathname}${query}`);
-    section.setAttribute("data-part", `${before.pathname}${query}`);
-    void redraw(section);
-  }
-  async function stop(button) {
-    button.disabled = true;
-    try {
-      await send(`/api/runs/${button.dataset["stop"]}/stop`, {});
-      say("Stopping.");
-    } catch (error) {
-      button.disabled = false;
-      explain(error);
-    }
-  }
-  async function use(button) {
-    button.disabled = true;
-    const data = button.dataset;
-    try {
-      await send(data["address"] ?? "", { base: data["base"], run: Number(data["ofRun"]), row: Number(data["use"]) });
-      say(`${button.getAttribute("aria-label") ?? "Used"}: done. The sheet has it, and can take it back.`);
-    } catch (error) {
-      button.disabled = false;
-      explain(error);
-    }
-  }
-  function follow2(news) {
-    const id = String(news.id);
-    if (news.ended) {
-      for (const part of document.querySelectorAll(`[data-run="${id}"]`)) {
-        void redraw(part).then(() => say("The run has ended."));
-      }
-      return;
-    }
-    for (const bar of document.querySelectorAll(`progress[data-bar="${id}"]`)) {
-      if (news.all > 0) {
-        bar.max = news.all;
-        bar.value = news.done;
-      }
-    }
-    for (const text of document.querySelectorAll(`[data-counted="${id}"]`)) {
-      text.textContent = news.all > 0 ? `${news.done} of ${news.all} ` : "";
-    }
-  }
-
-  // src/library.ts
-  var LARGEST2 = 64 * 1024 * 1024;
-  function library() {
-    adding();
-    retiring();
-    sending();
-    importing();
-  }
-  function adding() {
-    let name2 = "";
-    onFile("add-file", (file) => {
-      name2 = file.name;
-      void file.text().then((text) => {
-        const area = byId("add-text");
-        if (area) area.value = text;
-      });
-    });
-    onSubmit("add-parts", async (pressed2) => {
-      await answer("/api/parts/add", { file: name2, text: textOf("add-text"), dry_run: pressed2 !== "add" }, "outcome");
-    });
-  }
-  function retiring() {
-    document.addEventListener("click", (event) => {
-      const button = event.target.closest("button[data-retire]");
-      const name2 = button?.dataset["retire"];
-      if (!button || name2 === void 0) return;
-      if (!button.classList.contains("sure")) {
-        button.classList.add("sure");
-        button.textContent = `Really take ${name2} out? Press again`;
-        return;
-      }
-      send("/api/parts/retire", { name: name2 }).then(() => say(`${name2} is out of the library; its history stays.`), explain);
-    });
-  }
-  function sending() {
-    const form = byId("send-table");
-    onFile("table", () => form?.requestSubmit());
-    onSubmit("send-table", async () => {
-      const file = byId("table")?.files?.[0];
-      if (!file) {
-        say("Choose a table first.", "error");
-        return;
-      }
-      if (file.size > LARGEST2) {
-        say(`${file.name} is larger than 64 MB: use tidewall parts import, which has no limit.`, "error");
-        return;
-      }
-      say(`Sending ${file.name} …`);
-      const { address: address2 } = await upload(`/api/import?name=${encodeURIComponent(file.name)}`, file);
-      location.assign(address2);
-    });
-  }
-  function importing() {
-    const form = byId("run-import");
-    if (!form) return;
-    onSubmit("run-import", async (pressed2) => {
-      const most = textOf("max-bad").trim();
-      if (most !== "" && !/^\d{1,9}$/.test(most)) {
-        say("The most bad rows is a whole number, or empty for half of the rows.", "error");
-        return;
-      }
-      await answer(
-        `/api/import/${form.dataset["table"] ?? ""}`,
-        {
-          mapping: textOf("mapping"),
-          dry_run: pressed2 !== "import",
-          max_bad: most === "" ? null : Number(most),
-          sheet: form.dataset["sheet"] ?? null
-        },
-        "outcome"
-      );
-    });
-  }
-
->>>>>>> pages
   // src/conflict.ts
   function differences(left, right) {
     const a = left.split("\n");
@@ -702,11 +397,7 @@
       const started = performance.now();
       try {
         const answer2 = await send(address(what), { ...body, base: revision() });
-<<<<<<< HEAD
         show(answer2);
-=======
-        show2(answer2);
->>>>>>> pages
         document.dispatchEvent(new CustomEvent("tidewall:edited", { detail: performance.now() - started }));
         say(`${label}: saved.`);
       } catch (error) {
@@ -722,7 +413,7 @@
   }
   async function retry(body, base) {
     try {
-      show2(await send(address("edit"), { ...body, base }));
+      show(await send(address("edit"), { ...body, base }));
       say("Saved.");
     } catch (error) {
       explain(error);
@@ -732,19 +423,12 @@
   function isConflict(body) {
     return typeof body === "object" && body !== null && "conflict" in body;
   }
-<<<<<<< HEAD
   function show(answer2) {
-=======
-  function show2(answer2) {
->>>>>>> pages
     for (const { part, html } of answer2.parts) {
       const present = document.querySelector(`[data-part="${CSS.escape(part)}"]`);
       if (!present) continue;
       const inner = html.replace(/ data-revision="[^"]*"/, "");
-<<<<<<< HEAD
       if (busy(present)) continue;
-=======
->>>>>>> pages
       if (drawn.get(part) === inner) present.setAttribute("data-revision", answer2.revision);
       else replace(present, html);
       drawn.set(part, inner);
@@ -1217,14 +901,8 @@
 
   // src/main.ts
   follow();
-<<<<<<< HEAD
   edit();
   runs();
-=======
-  runs();
-  follow();
-  edit();
->>>>>>> pages
   library();
   curves();
 })();
