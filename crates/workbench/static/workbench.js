@@ -513,6 +513,109 @@
     for (const part of parts) redrawSoon(part, part.getAttribute("data-watch") === "all" ? 600 : 120);
   }
 
+  // src/figures.ts
+  var SVG = "http://www.w3.org/2000/svg";
+  function figures() {
+    document.addEventListener("pointermove", (event) => {
+      const svg = event.target.closest(".figure svg");
+      if (!svg) return;
+      const matrix = svg.getScreenCTM()?.inverse();
+      if (!matrix) return;
+      const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix);
+      const panel = panels(svg).find(({ box }) => at.x >= box[0] && at.x <= box[2] && at.y >= box[1] && at.y <= box[3]);
+      if (panel) read2(svg, panel, at.x, at.y);
+      else clear(svg);
+    });
+    document.addEventListener("pointerout", (event) => {
+      const svg = event.target.closest(".figure svg");
+      if (svg && !svg.contains(event.relatedTarget)) clear(svg);
+    });
+  }
+  function axis(group, name2) {
+    const range = group.getAttribute(`data-${name2}-range`)?.split(" ").map(Number);
+    const from = range?.[0];
+    const to = range?.[1];
+    if (from === void 0 || to === void 0 || !Number.isFinite(from) || !Number.isFinite(to)) return null;
+    return {
+      unit: group.getAttribute(`data-${name2}-unit`) ?? "",
+      ...ruler(group.getAttribute(`data-${name2}-scale`), Number(group.getAttribute(`data-${name2}-within`))),
+      from,
+      to
+    };
+  }
+  function ruler(scale, within) {
+    switch (scale) {
+      case "log":
+        return { forward: Math.log10, back: (place2) => 10 ** place2 };
+      case "symlog":
+        return {
+          forward: (value2) => Math.sign(value2) * Math.log1p(Math.abs(value2) / within) / Math.LN10,
+          back: (place2) => Math.sign(place2) * within * Math.expm1(Math.abs(place2) * Math.LN10)
+        };
+      default:
+        return { forward: (value2) => value2, back: (place2) => place2 };
+    }
+  }
+  function panels(svg) {
+    const found = [];
+    for (const group of svg.querySelectorAll("[data-panel][data-box]")) {
+      const box = (group.getAttribute("data-box") ?? "").split(" ").map(Number);
+      const x = axis(group, "x");
+      const y = axis(group, "y");
+      const [left, top, right, bottom] = box;
+      if (left === void 0 || top === void 0 || right === void 0 || bottom === void 0 || !x || !y) continue;
+      const sides = [Math.min(left, right), Math.min(top, bottom), Math.max(left, right), Math.max(top, bottom)];
+      found.push({ group, box: sides, x, y });
+    }
+    return found;
+  }
+  function value(axis2, share) {
+    const from = axis2.forward(axis2.from);
+    return axis2.back(from + share * (axis2.forward(axis2.to) - from));
+  }
+  var PREFIXES = [
+    [1e9, "G"],
+    [1e6, "M"],
+    [1e3, "k"],
+    [1, ""],
+    [1e-3, "m"],
+    [1e-6, "µ"],
+    [1e-9, "n"],
+    [1e-12, "p"]
+  ];
+  function inWords(value2, unit) {
+    const size = Math.abs(value2);
+    if (size === 0) return `0 ${unit}`;
+    const bare = unit === "" || unit === "%" || unit === "°C" || unit === "K";
+    const [factor, prefix] = bare ? [1, ""] : PREFIXES.find(([factor2]) => size >= factor2 * 0.9995) ?? [1e-12, "p"];
+    const text = String(Number((value2 / factor).toPrecision(3))).replace("-", "−");
+    return `${text} ${prefix}${unit}`;
+  }
+  function read2(svg, panel, x, y) {
+    const [left, top, right, bottom] = panel.box;
+    const across = value(panel.x, (x - left) / (right - left));
+    const up = value(panel.y, (bottom - y) / (bottom - top));
+    let cursor = svg.querySelector(".cursor");
+    if (!cursor) {
+      cursor = document.createElementNS(SVG, "g");
+      cursor.setAttribute("class", "cursor");
+      cursor.setAttribute("aria-hidden", "true");
+      cursor.append(document.createElementNS(SVG, "path"), document.createElementNS(SVG, "text"));
+      svg.append(cursor);
+    }
+    cursor.querySelector("path")?.setAttribute("d", `M${x} ${top}V${bottom}M${left} ${y}H${right}`);
+    const text = cursor.querySelector("text");
+    if (!text) return;
+    text.textContent = `${inWords(across, panel.x.unit)}, ${inWords(up, panel.y.unit)}`;
+    const late = x > (left + right) / 2;
+    text.setAttribute("x", String(late ? x - 6 : x + 6));
+    text.setAttribute("y", String(Math.max(y - 6, top + 12)));
+    text.setAttribute("text-anchor", late ? "end" : "start");
+  }
+  function clear(svg) {
+    svg.querySelector(".cursor")?.remove();
+  }
+
   // src/library.ts
   var LARGEST2 = 64 * 1024 * 1024;
   function library() {
@@ -623,8 +726,8 @@
   }
   function held(form) {
     const held2 = {};
-    for (const [name2, value] of new FormData(form)) {
-      if (typeof value === "string") (held2[name2] ??= []).push(value);
+    for (const [name2, value2] of new FormData(form)) {
+      if (typeof value2 === "string") (held2[name2] ??= []).push(value2);
     }
     return held2;
   }
@@ -651,12 +754,12 @@
     if (!section || !own) return;
     const asked2 = new URLSearchParams();
     for (const [name2, values] of Object.entries(held(form))) {
-      for (const value of values) if (value.trim() !== "") asked2.append(name2, value);
+      for (const value2 of values) if (value2.trim() !== "") asked2.append(name2, value2);
     }
     const before = new URL(own, location.href);
     for (const name2 of ["sort", "top", "rejected"]) {
-      const value = before.searchParams.get(name2);
-      if (value) asked2.set(name2, value);
+      const value2 = before.searchParams.get(name2);
+      if (value2) asked2.set(name2, value2);
     }
     if (by instanceof HTMLButtonElement && by.name) asked2.set(by.name, by.value);
     const query = asked2.size > 0 ? `?${asked2.toString()}` : "";
@@ -705,6 +808,39 @@
     }
   }
 
+  // src/studies.ts
+  function studies() {
+    document.addEventListener("submit", (event) => {
+      const form = event.target;
+      const data = new FormData(form);
+      const read3 = (key) => String(data.get(key) ?? "").trim();
+      switch (form.dataset["form"]) {
+        case "new":
+          event.preventDefault();
+          void go("/api/new", { profile: read3("profile"), name: read3("name") });
+          break;
+        case "copy":
+          event.preventDefault();
+          void go(`/api/study/${encodeURIComponent(form.dataset["of"] ?? "")}/copy`, { name: read3("name") });
+          break;
+        case "keep":
+          event.preventDefault();
+          send("/api/demo/keep", { folder: read3("folder") }).then(
+            (kept) => say(`The demo is kept in ${kept.folder}. Open it with: tidewall open ${kept.folder}`, "error"),
+            explain
+          );
+          break;
+      }
+    });
+  }
+  async function go(address2, body) {
+    try {
+      location.assign((await send(address2, body)).address);
+    } catch (error) {
+      explain(error);
+    }
+  }
+
   // src/study.ts
   function edit() {
     document.addEventListener("change", changed);
@@ -727,8 +863,8 @@
       const stood = input instanceof HTMLInputElement ? input.defaultValue !== "" : true;
       return stood ? { edit: "unset", at } : null;
     }
-    const value = form === "whole" && /^-?\d+$/.test(text) ? Number(text) : text;
-    return { edit: "set", at, value };
+    const value2 = form === "whole" && /^-?\d+$/.test(text) ? Number(text) : text;
+    return { edit: "set", at, value: value2 };
   }
   function changed(event) {
     const target = event.target;
@@ -756,7 +892,7 @@
     if (place2) choose(place2);
   }
   function act(button) {
-    const { do: verb, list = "", from = "0", to = "0", place: place2 = "", value = "null" } = button.dataset;
+    const { do: verb, list = "", from = "0", to = "0", place: place2 = "", value: value2 = "null" } = button.dataset;
     const words = button.getAttribute("aria-label") ?? button.textContent ?? "";
     switch (verb) {
       case "undo":
@@ -776,7 +912,7 @@
         void change([{ edit: "unset", at: place2 }], words);
         break;
       case "set":
-        void change([{ edit: "set", at: place2, value: JSON.parse(value) }], words);
+        void change([{ edit: "set", at: place2, value: JSON.parse(value2) }], words);
         break;
     }
   }
@@ -800,32 +936,34 @@
     const form = event.target;
     if (form.dataset["form"] === "text") {
       event.preventDefault();
-      const text = form.querySelector("textarea")?.value ?? "";
+      const area = form.querySelector("textarea");
+      const plain = area?.value ?? "";
+      const text = area?.dataset["ends"] === "crlf" ? plain.replaceAll("\n", "\r\n") : plain;
       quiet(form);
       void change([{ edit: "text", text }], "text");
     } else if (form.dataset["form"] === "stage") {
       event.preventDefault();
       const data = new FormData(form);
-      const read2 = (key) => String(data.get(key) ?? "").trim();
-      const entry = stageOf(read2);
-      void change([{ edit: "insert", list: "ladder", at: Number(read2("at")), entry }], "new stage").then(() => {
-        document.querySelector(`#stage-${read2("at")} td:nth-child(3) input`)?.focus();
+      const read3 = (key) => String(data.get(key) ?? "").trim();
+      const entry = stageOf(read3);
+      void change([{ edit: "insert", list: "ladder", at: Number(read3("at")), entry }], "new stage").then(() => {
+        document.querySelector(`#stage-${read3("at")} td:nth-child(3) input`)?.focus();
       });
     }
   }
-  function stageOf(read2) {
+  function stageOf(read3) {
     const entry = {};
     const put = (into, key) => {
-      if (read2(key) !== "") into[key] = read2(key);
+      if (read3(key) !== "") into[key] = read3(key);
     };
     put(entry, "name");
-    switch (read2("kind")) {
+    switch (read3("kind")) {
       case "shunt":
-        entry["shunt"] = read2("part");
+        entry["shunt"] = read3("part");
         put(entry, "lead");
         break;
       case "series":
-        entry["series"] = read2("part");
+        entry["series"] = read3("part");
         break;
       case "capacitor": {
         const inner = {};
@@ -902,6 +1040,8 @@
   // src/main.ts
   follow();
   edit();
+  figures();
+  studies();
   runs();
   library();
   curves();
