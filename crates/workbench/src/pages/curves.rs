@@ -36,8 +36,8 @@ pub async fn page(State(app): State<App>) -> Page {
                 @for field in &Field::ALL { (known(field)) }
             }
             p {
-                span.choice { input #tlp type="checkbox"; label for="tlp" { "the table of a transmission-line-pulse test" } }
-                span.choice { input #robust type="checkbox"; label for="robust" { "discount single bad points" } }
+                span.tick { input #tlp type="checkbox"; label for="tlp" { "the table of a transmission-line-pulse test" } }
+                span.tick { input #robust type="checkbox"; label for="robust" { "discount single bad points" } }
             }
             p { button.main type="submit" { "Fit" } }
         }

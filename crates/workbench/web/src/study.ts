@@ -1,6 +1,5 @@
 // The sheet of a study: fields, buttons, the drawing of the ladder, the text.
-import { change, sheet, step, type Edit, type Value } from "./edit";
-import { redraw } from "./swap";
+import { change, refresh, sheet, step, type Edit, type Value } from "./edit";
 
 /** Begins to listen; does nothing on pages without a sheet. */
 export function edit(): void {
@@ -11,9 +10,7 @@ export function edit(): void {
   document.addEventListener("input", writing);
   document.addEventListener("keydown", pressed);
   document.addEventListener("tidewall:drawn", (event) => prepare((event as CustomEvent<Element>).detail));
-  document.addEventListener("tidewall:reload", () => {
-    for (const part of document.querySelectorAll("[data-study] [data-part]")) void redraw(part);
-  });
+  document.addEventListener("tidewall:reload", refresh);
   prepare(document);
 }
 
@@ -107,7 +104,10 @@ function submitted(event: SubmitEvent): void {
   const form = event.target as HTMLFormElement;
   if (form.dataset["form"] === "text") {
     event.preventDefault();
-    const text = form.querySelector("textarea")?.value ?? "";
+    const area = form.querySelector("textarea");
+    const plain = area?.value ?? "";
+    // Browsers hand out line feeds alone, whatever the file has.
+    const text = area?.dataset["ends"] === "crlf" ? plain.replaceAll("\n", "\r\n") : plain;
     quiet(form);
     void change([{ edit: "text", text }], "text");
   } else if (form.dataset["form"] === "stage") {

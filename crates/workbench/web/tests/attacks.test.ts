@@ -1,7 +1,7 @@
 // What another page, another program or a broken client may try. Each must be refused with a clear answer; nothing is run,
 // nothing is lost, and the workbench goes on (`attack` looks).
 import assert from "node:assert/strict";
-import { mkdirSync, symlinkSync, writeFileSync } from "node:fs";
+import { mkdirSync, readdirSync, symlinkSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 
 import type { Bench } from "./harness/bench";
@@ -205,6 +205,46 @@ for (const chunked of [false, true]) {
     }
   });
 }
+
+for (const chunked of [false, true]) {
+  attack(`a table of a gigabyte, ${chunked ? "of unknown" : "of known"} length, is refused and leaves no file`, async (bench) => {
+    const { lines } = await honest(bench);
+    const before = resident(bench);
+    const length = chunked ? { "transfer-encoding": "chunked" } : { "content-length": String(1 << 30) };
+    const raw = new Raw(bench);
+    await raw.send(
+      request("POST", "/api/import?name=..%2F..%2Fbig.csv", { ...lines, ...length, "content-type": "application/octet-stream" }, ""),
+    );
+    const piece = Buffer.alloc(1 << 20, 0x20);
+    let sent = 0;
+    while (sent < 1 << 30 && !raw.received.includes("\r\n\r\n")) {
+      const bytes = chunked ? Buffer.concat([Buffer.from("100000\r\n"), piece, Buffer.from("\r\n")]) : piece;
+      if (!(await raw.send(bytes))) break;
+      sent += piece.length;
+    }
+    assert.ok(sent < 128 << 20, `${sent} bytes were taken`);
+    assert.equal(await raw.status(), 413, raw.received);
+    raw.end();
+    assert.deepEqual(readdirSync(bench.temporary), [], "no temporary file is left");
+    const after = resident(bench);
+    if (before !== undefined && after !== undefined) {
+      assert.ok(after - before < 48 << 20, `${after - before} bytes more than before`);
+    }
+  });
+}
+
+attack("a table of another form than bytes, and one without a token, is not taken", async (bench) => {
+  const { lines } = await honest(bench);
+  for (const [line, status] of [
+    [{ "content-type": "text/csv" }, 415],
+    [{ "content-type": "multipart/form-data; boundary=x" }, 415],
+    [{ "content-type": "application/octet-stream", "x-tidewall-token": undefined }, 403],
+    [{ "content-type": "application/octet-stream", origin: "http://elsewhere.example" }, 403],
+  ] as [Lines, number][]) {
+    const answer = await exchange(bench, request("POST", "/api/import?name=a.csv", { ...lines, ...line }, "a,b\n"));
+    assert.equal(answer.status, status, JSON.stringify(line));
+  }
+});
 
 attack("a header without end is refused", async (bench) => {
   const raw = new Raw(bench);

@@ -17,6 +17,16 @@ const STUDY = "level-sensor-io-link.toml";
 const PAGES: [string, string][] = [
   ["studies", "/"],
   ["sheet", `/study/${STUDY}`],
+  ["candidates", `/study/${STUDY}/candidates`],
+  ["compare", `/study/${STUDY}/compare`],
+  ["draws", `/study/${STUDY}/draws`],
+  ["plan", `/study/${STUDY}/plan`],
+  ["report", `/study/${STUDY}/report`],
+  ["parts", "/parts"],
+  ["part", "/parts/maple-33"],
+  ["parts-add", "/parts-add"],
+  ["import", "/import"],
+  ["curves", "/curves"],
 ];
 
 let bench: Bench;

@@ -64,7 +64,10 @@ export class Bench {
   async run(): Promise<void> {
     if (!existsSync(PROGRAM)) throw new Error(`there is no ${PROGRAM}: build it, or name it in TIDEWALL_PROGRAM`);
     const port = this.port === 0 ? [] : ["--port", String(this.port)];
-    const child = spawn(PROGRAM, ["open", this.folder, "--library", this.library, "--format", "json", ...port]);
+    mkdirSync(this.temporary, { recursive: true });
+    const child = spawn(PROGRAM, ["open", this.folder, "--library", this.library, "--format", "json", ...port], {
+      env: { ...process.env, TMPDIR: this.temporary },
+    });
     this.process = child;
     let said = "";
     let wrong = "";
@@ -86,6 +89,11 @@ export class Bench {
     this.url = opened.url;
     this.origin = address.origin;
     this.port = Number(address.port);
+  }
+
+  /** Where the program puts temporary files. */
+  get temporary(): string {
+    return join(this.place, "temporary");
   }
 
   /** Number of the process. */

@@ -154,7 +154,7 @@ export class Window {
       }));
     });
     assert.deepEqual(violations, [], `${this.page.url()} (${this.look.scheme}, ${this.look.width} px)`);
-    const [wide, inner] = await this.page.evaluate(() => [document.documentElement.scrollWidth, window.innerWidth]);
+    const [wide, inner] = await this.page.evaluate(() => [document.documentElement.scrollWidth, globalThis.innerWidth]);
     assert.ok((wide ?? 0) <= (inner ?? 0), `${this.page.url()} is ${wide} px wide in a window of ${inner} px`);
   }
 
