@@ -343,6 +343,80 @@
     }
   }
 
+  // src/library.ts
+  var LARGEST2 = 64 * 1024 * 1024;
+  function library() {
+    adding();
+    retiring();
+    sending();
+    importing();
+  }
+  function adding() {
+    let name2 = "";
+    onFile("add-file", (file) => {
+      name2 = file.name;
+      void file.text().then((text) => {
+        const area = byId("add-text");
+        if (area) area.value = text;
+      });
+    });
+    onSubmit("add-parts", async (pressed2) => {
+      await answer("/api/parts/add", { file: name2, text: textOf("add-text"), dry_run: pressed2 !== "add" }, "outcome");
+    });
+  }
+  function retiring() {
+    document.addEventListener("click", (event) => {
+      const button = event.target.closest("button[data-retire]");
+      const name2 = button?.dataset["retire"];
+      if (!button || name2 === void 0) return;
+      if (!button.classList.contains("sure")) {
+        button.classList.add("sure");
+        button.textContent = `Really take ${name2} out? Press again`;
+        return;
+      }
+      send("/api/parts/retire", { name: name2 }).then(() => say(`${name2} is out of the library; its history stays.`), explain);
+    });
+  }
+  function sending() {
+    const form = byId("send-table");
+    onFile("table", () => form?.requestSubmit());
+    onSubmit("send-table", async () => {
+      const file = byId("table")?.files?.[0];
+      if (!file) {
+        say("Choose a table first.", "error");
+        return;
+      }
+      if (file.size > LARGEST2) {
+        say(`${file.name} is larger than 64 MB: use tidewall parts import, which has no limit.`, "error");
+        return;
+      }
+      say(`Sending ${file.name} …`);
+      const { address: address2 } = await upload(`/api/import?name=${encodeURIComponent(file.name)}`, file);
+      location.assign(address2);
+    });
+  }
+  function importing() {
+    const form = byId("run-import");
+    if (!form) return;
+    onSubmit("run-import", async (pressed2) => {
+      const most = textOf("max-bad").trim();
+      if (most !== "" && !/^\d{1,9}$/.test(most)) {
+        say("The most bad rows is a whole number, or empty for half of the rows.", "error");
+        return;
+      }
+      await answer(
+        `/api/import/${form.dataset["table"] ?? ""}`,
+        {
+          mapping: textOf("mapping"),
+          dry_run: pressed2 !== "import",
+          max_bad: most === "" ? null : Number(most),
+          sheet: form.dataset["sheet"] ?? null
+        },
+        "outcome"
+      );
+    });
+  }
+
   // src/runs.ts
   function runs() {
     document.addEventListener("submit", (event) => {
@@ -459,80 +533,6 @@
     for (const text of document.querySelectorAll(`[data-counted="${id}"]`)) {
       text.textContent = news.all > 0 ? `${news.done} of ${news.all} ` : "";
     }
-  }
-
-  // src/library.ts
-  var LARGEST2 = 64 * 1024 * 1024;
-  function library() {
-    adding();
-    retiring();
-    sending();
-    importing();
-  }
-  function adding() {
-    let name2 = "";
-    onFile("add-file", (file) => {
-      name2 = file.name;
-      void file.text().then((text) => {
-        const area = byId("add-text");
-        if (area) area.value = text;
-      });
-    });
-    onSubmit("add-parts", async (pressed2) => {
-      await answer("/api/parts/add", { file: name2, text: textOf("add-text"), dry_run: pressed2 !== "add" }, "outcome");
-    });
-  }
-  function retiring() {
-    document.addEventListener("click", (event) => {
-      const button = event.target.closest("button[data-retire]");
-      const name2 = button?.dataset["retire"];
-      if (!button || name2 === void 0) return;
-      if (!button.classList.contains("sure")) {
-        button.classList.add("sure");
-        button.textContent = `Really take ${name2} out? Press again`;
-        return;
-      }
-      send("/api/parts/retire", { name: name2 }).then(() => say(`${name2} is out of the library; its history stays.`), explain);
-    });
-  }
-  function sending() {
-    const form = byId("send-table");
-    onFile("table", () => form?.requestSubmit());
-    onSubmit("send-table", async () => {
-      const file = byId("table")?.files?.[0];
-      if (!file) {
-        say("Choose a table first.", "error");
-        return;
-      }
-      if (file.size > LARGEST2) {
-        say(`${file.name} is larger than 64 MB: use tidewall parts import, which has no limit.`, "error");
-        return;
-      }
-      say(`Sending ${file.name} …`);
-      const { address: address2 } = await upload(`/api/import?name=${encodeURIComponent(file.name)}`, file);
-      location.assign(address2);
-    });
-  }
-  function importing() {
-    const form = byId("run-import");
-    if (!form) return;
-    onSubmit("run-import", async (pressed2) => {
-      const most = textOf("max-bad").trim();
-      if (most !== "" && !/^\d{1,9}$/.test(most)) {
-        say("The most bad rows is a whole number, or empty for half of the rows.", "error");
-        return;
-      }
-      await answer(
-        `/api/import/${form.dataset["table"] ?? ""}`,
-        {
-          mapping: textOf("mapping"),
-          dry_run: pressed2 !== "import",
-          max_bad: most === "" ? null : Number(most),
-          sheet: form.dataset["sheet"] ?? null
-        },
-        "outcome"
-      );
-    });
   }
 
   // src/conflict.ts
@@ -868,9 +868,8 @@
 
   // src/main.ts
   follow();
-  runs();
-  follow();
   edit();
   library();
   curves();
+  runs();
 })();
