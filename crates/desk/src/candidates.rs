@@ -93,7 +93,9 @@ pub fn named(all: &[Arc<Datasheet>], names: &[String]) -> Result<Vec<Arc<Datashe
             let near = nearest(name, all.iter().map(|part| &*part.name));
             Failure::usage(
                 format!("there is no part `{name}` among the candidates"),
-                near.unwrap_or_else(|| "--from says where parts are looked for".to_owned()),
+                near.unwrap_or_else(|| {
+                    "parts are looked for in the study, the library, and the generic classes where these are asked for".to_owned()
+                }),
             )
         })
     };

@@ -221,7 +221,7 @@ fn nothing_at_all_is_still_a_picture() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn labels_never_overlap_nor_leave_the_sheet(

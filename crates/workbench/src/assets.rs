@@ -53,3 +53,8 @@ pub async fn asset(Path(name): Path<String>) -> Result<Response, Refusal> {
     })?;
     Ok(([(header::CONTENT_TYPE, asset.kind)], asset.bytes).into_response())
 }
+
+/// `GET /favicon.ico`, which browsers ask for behind documents that name no icon.
+pub async fn icon() -> Result<Response, Refusal> {
+    asset(Path("icon.svg".to_owned())).await
+}

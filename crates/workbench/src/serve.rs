@@ -37,6 +37,7 @@ pub fn router(app: &App) -> Router {
         .route("/enter", get(guard::enter))
         .route("/events", get(events::stream))
         .route("/static/{name}", get(assets::asset))
+        .route("/favicon.ico", get(assets::icon))
         .merge(pages::routes())
         .merge(api::routes())
         .fallback(|| async {

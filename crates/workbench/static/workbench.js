@@ -30,6 +30,10 @@
     const response = await ask(address2, { headers: { accept: "text/vnd.tidewall.fragment" }, ...signal ? { signal } : {} });
     return response.text();
   }
+  async function read(address2) {
+    const response = await ask(address2, { headers: { accept: "application/json" } });
+    return await response.json();
+  }
   async function send(address2, body, signal) {
     const response = await ask(address2, {
       method: "POST",
@@ -218,10 +222,10 @@
       };
     };
     onSubmit("fit-points", async () => {
-      const asked = measured();
+      const asked2 = measured();
       shown = null;
-      if (!await answer("/api/curves/fit", asked, "fitted")) return;
-      shown = asked;
+      if (!await answer("/api/curves/fit", asked2, "fitted")) return;
+      shown = asked2;
       onSubmit("keep-fit", async () => {
         const kept = document.createElement("div");
         kept.id = "kept";
@@ -234,6 +238,74 @@
         );
       });
     });
+  }
+
+  // src/conflict.ts
+  function differences(left, right) {
+    const a = left.split("\n");
+    const b = right.split("\n");
+    let start = 0;
+    while (start < a.length && start < b.length && a[start] === b[start]) start += 1;
+    let end = 0;
+    while (end < a.length - start && end < b.length - start && a[a.length - 1 - end] === b[b.length - 1 - end]) end += 1;
+    const around = 2;
+    const plain = (lines) => lines.map((line) => ({ sign: " ", line }));
+    return [
+      ...plain(a.slice(Math.max(0, start - around), start)),
+      ...a.slice(start, a.length - end).map((line) => ({ sign: "-", line })),
+      ...b.slice(start, b.length - end).map((line) => ({ sign: "+", line })),
+      ...plain(a.slice(a.length - end, a.length - end + around))
+    ];
+  }
+  function element(tag, text = "", className = "") {
+    const made = document.createElement(tag);
+    made.textContent = text;
+    if (className) made.className = className;
+    return made;
+  }
+  async function settle(conflict, body, retry2) {
+    const dialog = element("dialog", "", "conflict");
+    dialog.setAttribute("aria-labelledby", "conflict-title");
+    const title = element("h2", "The study has changed meanwhile");
+    title.id = "conflict-title";
+    dialog.append(
+      title,
+      element("p", "Another window or another program has written to this file. Nothing of yours has been written yet, and nothing of theirs is lost.")
+    );
+    if (conflict.mine !== void 0) {
+      dialog.append(element("p", "Lines with + are your text, lines with − the text in the file:"));
+      const list = element("pre", "", "difference");
+      list.tabIndex = 0;
+      for (const { sign, line } of differences(conflict.theirs, conflict.mine)) {
+        const kind = sign === "+" ? "came" : sign === "-" ? "went" : "";
+        list.append(element("span", `${sign === "-" ? "−" : sign} ${line}
+`, kind));
+      }
+      dialog.append(list);
+    }
+    const buttons = element("p", "", "buttons");
+    const choose2 = (text, choice2, main = false) => {
+      const button = element("button", text, main ? "main" : "");
+      button.type = "button";
+      button.addEventListener("click", () => dialog.close(choice2));
+      buttons.append(button);
+    };
+    if (conflict.fits) choose2("Make my change on their text", "both", true);
+    if (conflict.mine !== void 0) choose2("Keep my text", "mine");
+    choose2("Keep theirs", "theirs");
+    dialog.append(buttons);
+    document.body.append(dialog);
+    dialog.showModal();
+    const choice = await new Promise((resolve) => {
+      dialog.addEventListener("close", () => resolve(dialog.returnValue), { once: true });
+    });
+    dialog.remove();
+    if (choice === "both") await retry2(body, conflict.revision);
+    else if (choice === "mine" && conflict.mine !== void 0) {
+      await retry2({ edits: [{ edit: "text", text: conflict.mine }], label: "keep my text" }, conflict.revision);
+    } else {
+      document.dispatchEvent(new CustomEvent("tidewall:reload"));
+    }
   }
 
   // src/swap.ts
@@ -270,6 +342,17 @@
     document.dispatchEvent(new CustomEvent("tidewall:drawn", { detail: fresh }));
     return fresh;
   }
+  var waiting = /* @__PURE__ */ new Map();
+  function redrawSoon(part, after = 120) {
+    const address2 = part.getAttribute("data-part");
+    if (!address2 || waiting.has(address2)) return;
+    const timer = window.setTimeout(() => {
+      waiting.delete(address2);
+      const present = document.querySelector(`[data-part="${CSS.escape(address2)}"]`);
+      if (present) void redraw(present);
+    }, after);
+    waiting.set(address2, timer);
+  }
   async function redraw(part) {
     const address2 = part.getAttribute("data-part");
     if (!address2) return;
@@ -296,6 +379,87 @@
     });
   }
 
+  // src/edit.ts
+  var drawn = /* @__PURE__ */ new Map();
+  var queue = Promise.resolve();
+  var sheet = () => document.querySelector("[data-study]");
+  var name = () => sheet()?.dataset["study"] ?? "";
+  var revision = () => document.querySelector("#part-heading")?.getAttribute("data-revision") ?? "";
+  var address = (what) => `/api/study/${encodeURIComponent(name())}/${what}`;
+  function change(edits, label) {
+    return post("edit", { edits, label }, label);
+  }
+  function step(verb) {
+    return post(verb, {}, verb);
+  }
+  function post(what, body, label) {
+    queue = queue.then(async () => {
+      const started = performance.now();
+      try {
+        const answer2 = await send(address(what), { ...body, base: revision() });
+        show(answer2);
+        document.dispatchEvent(new CustomEvent("tidewall:edited", { detail: performance.now() - started }));
+        say(`${label}: saved.`);
+      } catch (error) {
+        if (error instanceof Refused && error.status === 409 && isConflict(error.body)) {
+          await settle(error.body.conflict, body, retry);
+        } else {
+          explain(error);
+          restore();
+        }
+      }
+    });
+    return queue;
+  }
+  async function retry(body, base) {
+    try {
+      show(await send(address("edit"), { ...body, base }));
+      say("Saved.");
+    } catch (error) {
+      explain(error);
+      restore();
+    }
+  }
+  function isConflict(body) {
+    return typeof body === "object" && body !== null && "conflict" in body;
+  }
+  function show(answer2) {
+    for (const { part, html } of answer2.parts) {
+      const present = document.querySelector(`[data-part="${CSS.escape(part)}"]`);
+      if (!present) continue;
+      const inner = html.replace(/ data-revision="[^"]*"/, "");
+      if (busy(present)) continue;
+      if (drawn.get(part) === inner) present.setAttribute("data-revision", answer2.revision);
+      else replace(present, html);
+      drawn.set(part, inner);
+    }
+  }
+  var asked = false;
+  function refresh() {
+    if (asked) return;
+    asked = true;
+    queue = queue.then(async () => {
+      asked = false;
+      try {
+        show(await read(address("sheet")));
+      } catch (error) {
+        explain(error);
+      }
+    });
+  }
+  function restore() {
+    for (const input of document.querySelectorAll("[data-at]")) {
+      if (input instanceof HTMLSelectElement) {
+        for (const option of input.options) option.selected = option.defaultSelected;
+      } else if (input.type === "checkbox") input.checked = input.defaultChecked;
+      else input.value = input.defaultValue;
+    }
+  }
+  document.addEventListener("tidewall:drawn", (event) => {
+    const part = event.detail.getAttribute("data-part");
+    if (part) drawn.delete(part);
+  });
+
   // src/events.ts
   function follow() {
     const source = new EventSource("/events");
@@ -309,22 +473,24 @@
       if (!lost) return;
       lost = false;
       say("The workbench answers again.");
-      for (const part of document.querySelectorAll("[data-part]")) void redraw(part);
+      if (sheet()) refresh();
+      else others([...document.querySelectorAll("[data-part]")]);
     };
     window.addEventListener("pagehide", () => source.close());
   }
   function hear(news) {
     switch (news.kind) {
       case "changed":
-        for (const part of partsOf(news.name)) {
-          if (part.getAttribute("data-revision") !== news.revision) void redraw(part);
-        }
+        if (!onSheet(news.name)) others(partsOf(news.name).filter((part) => part.getAttribute("data-revision") !== news.revision));
+        else if (revision() !== news.revision) refresh();
         break;
       case "judged":
-        for (const part of partsOf(news.name)) void redraw(part);
+        if (onSheet(news.name)) refresh();
+        else others(partsOf(news.name));
         break;
       case "files":
-        for (const part of document.querySelectorAll("[data-watch]")) void redraw(part);
+        if (sheet()) refresh();
+        else others([...document.querySelectorAll("[data-watch]")]);
         break;
       case "progress":
         for (const bar of document.querySelectorAll("progress[data-progress]")) {
@@ -341,6 +507,10 @@
         say("The workbench has ended. What was accepted is in the files.", "error");
         break;
     }
+  }
+  var onSheet = (name2) => sheet()?.dataset["study"] === name2;
+  function others(parts) {
+    for (const part of parts) redrawSoon(part, part.getAttribute("data-watch") === "all" ? 600 : 120);
   }
 
   // src/library.ts
@@ -417,140 +587,123 @@
     });
   }
 
-  // src/conflict.ts
-  function differences(left, right) {
-    const a = left.split("\n");
-    const b = right.split("\n");
-    let start = 0;
-    while (start < a.length && start < b.length && a[start] === b[start]) start += 1;
-    let end = 0;
-    while (end < a.length - start && end < b.length - start && a[a.length - 1 - end] === b[b.length - 1 - end]) end += 1;
-    const around = 2;
-    const plain = (lines) => lines.map((line) => ({ sign: " ", line }));
-    return [
-      ...plain(a.slice(Math.max(0, start - around), start)),
-      ...a.slice(start, a.length - end).map((line) => ({ sign: "-", line })),
-      ...b.slice(start, b.length - end).map((line) => ({ sign: "+", line })),
-      ...plain(a.slice(a.length - end, a.length - end + around))
-    ];
-  }
-  function element(tag, text = "", className = "") {
-    const made = document.createElement(tag);
-    made.textContent = text;
-    if (className) made.className = className;
-    return made;
-  }
-  async function settle(conflict, body, retry2) {
-    const dialog = element("dialog", "", "conflict");
-    dialog.setAttribute("aria-labelledby", "conflict-title");
-    const title = element("h2", "The study has changed meanwhile");
-    title.id = "conflict-title";
-    dialog.append(
-      title,
-      element("p", "Another window or another program has written to this file. Nothing of yours has been written yet, and nothing of theirs is lost.")
-    );
-    if (conflict.mine !== void 0) {
-      dialog.append(element("p", "Lines with + are your text, lines with − the text in the file:"));
-      const list = element("pre", "", "difference");
-      list.tabIndex = 0;
-      for (const { sign, line } of differences(conflict.theirs, conflict.mine)) {
-        const kind = sign === "+" ? "came" : sign === "-" ? "went" : "";
-        list.append(element("span", `${sign === "-" ? "−" : sign} ${line}
-`, kind));
-      }
-      dialog.append(list);
-    }
-    const buttons = element("p", "", "buttons");
-    const choose2 = (text, choice2, main = false) => {
-      const button = element("button", text, main ? "main" : "");
-      button.type = "button";
-      button.addEventListener("click", () => dialog.close(choice2));
-      buttons.append(button);
-    };
-    if (conflict.fits) choose2("Make my change on their text", "both", true);
-    if (conflict.mine !== void 0) choose2("Keep my text", "mine");
-    choose2("Keep theirs", "theirs");
-    dialog.append(buttons);
-    document.body.append(dialog);
-    dialog.showModal();
-    const choice = await new Promise((resolve) => {
-      dialog.addEventListener("close", () => resolve(dialog.returnValue), { once: true });
-    });
-    dialog.remove();
-    if (choice === "both") await retry2(body, conflict.revision);
-    else if (choice === "mine" && conflict.mine !== void 0) {
-      await retry2({ edits: [{ edit: "text", text: conflict.mine }], label: "keep my text" }, conflict.revision);
-    } else {
-      document.dispatchEvent(new CustomEvent("tidewall:reload"));
-    }
-  }
-
-  // src/edit.ts
-  var drawn = /* @__PURE__ */ new Map();
-  var queue = Promise.resolve();
-  var sheet = () => document.querySelector("[data-study]");
-  var name = () => sheet()?.dataset["study"] ?? "";
-  var revision = () => document.querySelector("#part-heading")?.getAttribute("data-revision") ?? "";
-  var address = (what) => `/api/study/${encodeURIComponent(name())}/${what}`;
-  function change(edits, label) {
-    return post("edit", { edits, label }, label);
-  }
-  function step(verb) {
-    return post(verb, {}, verb);
-  }
-  function post(what, body, label) {
-    queue = queue.then(async () => {
-      const started = performance.now();
-      try {
-        const answer2 = await send(address(what), { ...body, base: revision() });
-        show(answer2);
-        document.dispatchEvent(new CustomEvent("tidewall:edited", { detail: performance.now() - started }));
-        say(`${label}: saved.`);
-      } catch (error) {
-        if (error instanceof Refused && error.status === 409 && isConflict(error.body)) {
-          await settle(error.body.conflict, body, retry);
-        } else {
-          explain(error);
-          restore();
-        }
+  // src/runs.ts
+  function runs() {
+    document.addEventListener("submit", (event) => {
+      const form = event.target;
+      if (!(form instanceof HTMLFormElement)) return;
+      if (form.dataset["start"]) {
+        event.preventDefault();
+        void begin(form, event.submitter);
+      } else if (form.dataset["view"]) {
+        event.preventDefault();
+        view(form, event.submitter);
       }
     });
-    return queue;
+    document.addEventListener("change", (event) => {
+      const field = event.target;
+      if (!(field instanceof HTMLInputElement || field instanceof HTMLSelectElement)) return;
+      if (field.form?.dataset["view"] && field.form.contains(field)) view(field.form, null);
+    });
+    document.addEventListener("input", (event) => {
+      const field = event.target;
+      if (field instanceof HTMLInputElement && field.type === "text" && field.form?.dataset["view"]) {
+        field.setAttribute("data-editing", "");
+      }
+    });
+    document.addEventListener("focusout", (event) => {
+      if (event.target instanceof HTMLElement) event.target.removeAttribute("data-editing");
+    });
+    document.addEventListener("click", (event) => {
+      const button = event.target instanceof Element ? event.target.closest("button") : null;
+      if (button?.dataset["stop"]) void stop(button);
+      if (button?.dataset["use"]) void use(button);
+    });
+    document.addEventListener("tidewall:job", (event) => follow2(event.detail));
   }
-  async function retry(body, base) {
+  function held(form) {
+    const held2 = {};
+    for (const [name2, value] of new FormData(form)) {
+      if (typeof value === "string") (held2[name2] ??= []).push(value);
+    }
+    return held2;
+  }
+  async function begin(form, by) {
+    const kind = by instanceof HTMLButtonElement ? by.value : "";
     try {
-      show(await send(address("edit"), { ...body, base }));
-      say("Saved.");
+      const begun = await send(`${form.dataset["start"]}/${encodeURIComponent(kind)}`, held(form));
+      history.replaceState(null, "", begun.page);
+      await show2(begun.section, begun.part);
+      document.getElementById(begun.section)?.scrollIntoView({ block: "nearest" });
     } catch (error) {
       explain(error);
-      restore();
     }
   }
-  function isConflict(body) {
-    return typeof body === "object" && body !== null && "conflict" in body;
+  async function show2(section, address2) {
+    const part = document.getElementById(section);
+    if (!part) return;
+    part.setAttribute("data-part", address2);
+    await redraw(part);
   }
-  function show(answer2) {
-    for (const { part, html } of answer2.parts) {
-      const present = document.querySelector(`[data-part="${CSS.escape(part)}"]`);
-      if (!present) continue;
-      const inner = html.replace(/ data-revision="[^"]*"/, "");
-      if (drawn.get(part) === inner) present.setAttribute("data-revision", answer2.revision);
-      else replace(present, html);
-      drawn.set(part, inner);
+  function view(form, by) {
+    const section = document.getElementById(form.dataset["view"] ?? "");
+    const own = section?.getAttribute("data-part");
+    if (!section || !own) return;
+    const asked2 = new URLSearchParams();
+    for (const [name2, values] of Object.entries(held(form))) {
+      for (const value of values) if (value.trim() !== "") asked2.append(name2, value);
+    }
+    const before = new URL(own, location.href);
+    for (const name2 of ["sort", "top", "rejected"]) {
+      const value = before.searchParams.get(name2);
+      if (value) asked2.set(name2, value);
+    }
+    if (by instanceof HTMLButtonElement && by.name) asked2.set(by.name, by.value);
+    const query = asked2.size > 0 ? `?${asked2.toString()}` : "";
+    for (const field of form.querySelectorAll("[data-editing]")) field.removeAttribute("data-editing");
+    history.replaceState(null, "", `${location.pathname}${query}`);
+    section.setAttribute("data-part", `${before.pathname}${query}`);
+    void redraw(section);
+  }
+  async function stop(button) {
+    button.disabled = true;
+    try {
+      await send(`/api/runs/${button.dataset["stop"]}/stop`, {});
+      say("Stopping.");
+    } catch (error) {
+      button.disabled = false;
+      explain(error);
     }
   }
-  function restore() {
-    for (const input of document.querySelectorAll("[data-at]")) {
-      if (input instanceof HTMLSelectElement) {
-        for (const option of input.options) option.selected = option.defaultSelected;
-      } else if (input.type === "checkbox") input.checked = input.defaultChecked;
-      else input.value = input.defaultValue;
+  async function use(button) {
+    button.disabled = true;
+    const data = button.dataset;
+    try {
+      await send(data["address"] ?? "", { base: data["base"], run: Number(data["ofRun"]), row: Number(data["use"]) });
+      say(`${button.getAttribute("aria-label") ?? "Used"}: done. The sheet has it, and can take it back.`);
+    } catch (error) {
+      button.disabled = false;
+      explain(error);
     }
   }
-  document.addEventListener("tidewall:drawn", (event) => {
-    const part = event.detail.getAttribute("data-part");
-    if (part) drawn.delete(part);
-  });
+  function follow2(news) {
+    const id = String(news.id);
+    if (news.ended) {
+      for (const part of document.querySelectorAll(`[data-run="${id}"]`)) {
+        void redraw(part).then(() => say("The run has ended."));
+      }
+      return;
+    }
+    for (const bar of document.querySelectorAll(`progress[data-bar="${id}"]`)) {
+      if (news.all > 0) {
+        bar.max = news.all;
+        bar.value = news.done;
+      }
+    }
+    for (const text of document.querySelectorAll(`[data-counted="${id}"]`)) {
+      text.textContent = news.all > 0 ? `${news.done} of ${news.all} ` : "";
+    }
+  }
 
   // src/study.ts
   function edit() {
@@ -561,9 +714,7 @@
     document.addEventListener("input", writing);
     document.addEventListener("keydown", pressed);
     document.addEventListener("tidewall:drawn", (event) => prepare(event.detail));
-    document.addEventListener("tidewall:reload", () => {
-      for (const part of document.querySelectorAll("[data-study] [data-part]")) void redraw(part);
-    });
+    document.addEventListener("tidewall:reload", refresh);
     prepare(document);
   }
   function fieldEdit(input, at) {
@@ -655,26 +806,26 @@
     } else if (form.dataset["form"] === "stage") {
       event.preventDefault();
       const data = new FormData(form);
-      const read = (key) => String(data.get(key) ?? "").trim();
-      const entry = stageOf(read);
-      void change([{ edit: "insert", list: "ladder", at: Number(read("at")), entry }], "new stage").then(() => {
-        document.querySelector(`#stage-${read("at")} td:nth-child(3) input`)?.focus();
+      const read2 = (key) => String(data.get(key) ?? "").trim();
+      const entry = stageOf(read2);
+      void change([{ edit: "insert", list: "ladder", at: Number(read2("at")), entry }], "new stage").then(() => {
+        document.querySelector(`#stage-${read2("at")} td:nth-child(3) input`)?.focus();
       });
     }
   }
-  function stageOf(read) {
+  function stageOf(read2) {
     const entry = {};
     const put = (into, key) => {
-      if (read(key) !== "") into[key] = read(key);
+      if (read2(key) !== "") into[key] = read2(key);
     };
     put(entry, "name");
-    switch (read("kind")) {
+    switch (read2("kind")) {
       case "shunt":
-        entry["shunt"] = read("part");
+        entry["shunt"] = read2("part");
         put(entry, "lead");
         break;
       case "series":
-        entry["series"] = read("part");
+        entry["series"] = read2("part");
         break;
       case "capacitor": {
         const inner = {};
@@ -738,19 +889,20 @@
     }
     const kind = root.querySelector("#stage-kind");
     if (kind) {
-      const show2 = () => {
+      const show3 = () => {
         for (const pair of document.querySelectorAll("#add-stage [data-for]")) {
           pair.hidden = !(pair.dataset["for"] ?? "").split(" ").includes(kind.value);
         }
       };
-      kind.addEventListener("change", show2);
-      show2();
+      kind.addEventListener("change", show3);
+      show3();
     }
   }
 
   // src/main.ts
   follow();
   edit();
+  runs();
   library();
   curves();
 })();

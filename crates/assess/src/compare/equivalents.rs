@@ -127,7 +127,7 @@ fn distance(a: &[CheckLine], b: &[CheckLine]) -> f64 {
 }
 
 /// What differs, in words: kind first, then margins by size, then what no check asks for.
-fn differences(reference: &Compared, part: &Compared) -> Vec<String> {
+pub fn differences(reference: &Compared, part: &Compared) -> Vec<String> {
     let mut words = Vec::new();
     if part.family != reference.family {
         words.push(format!("{} in place of {}", part.family, reference.family));

@@ -17,7 +17,7 @@ use crate::checks::standing::{as_seen, largest_capacitance, leakage_a, must_not_
 use crate::rank::{CheckLine, Choice, Position, RankError, with, worst_margin};
 use crate::result::{Assessment, StudyRef};
 
-pub use equivalents::equivalents;
+pub use equivalents::{differences, equivalents};
 pub use result::{
     BandPoint, COMPARISON_SCHEMA, Compared, Comparison, EQUIVALENTS_SCHEMA, Equivalent, Equivalents, Span,
     UnderStress,

@@ -1,6 +1,7 @@
 //! Panels onto the sheet.
 
-use super::panel::{Frame, draw_panel, measure};
+use super::measure::measure;
+use super::panel::{Frame, draw_panel};
 use super::{Chart, Panel, legend};
 use crate::font;
 use crate::svg::{Anchor, Svg, Type};

@@ -1,7 +1,10 @@
 //! Charts: panels of axes with curves, bands, forbidden regions, limits and points.
 
+mod content;
 mod draw;
+mod labels;
 mod legend;
+mod measure;
 mod panel;
 
 pub(crate) use panel::hatch;

@@ -131,7 +131,8 @@ impl<'a> View<'a> {
                 drawn.push(node);
             }
         }
-        let strokes = [(Dash::Solid, 1.6), (Dash::DashDot, 1.4), (Dash::Dotted, 1.8)];
+        // The pin alone is unbroken: grey on paper, tone would not tell.
+        let strokes = [(Dash::DashDot, 1.5), (Dash::Dotted, 1.9), (Dash::Short, 1.3)];
         for (line, (dash, width)) in drawn.iter_mut().zip(strokes) {
             line.style = Style::stroke(Tone::Mute, dash, width);
         }
@@ -425,7 +426,7 @@ fn currents<'a>(
         });
     let strokes = [
         Style::nth(0),
-        Style::stroke(Tone::Ink, Dash::Solid, 1.1),
+        Style::stroke(Tone::Ink, Dash::Short, 1.3),
         Style::nth(3),
         Style::nth(4),
     ];

@@ -7,13 +7,14 @@ pub mod library;
 pub mod runs;
 
 use axum::Router;
-use axum::routing::post;
+use axum::routing::{get, post};
 
 use crate::state::App;
 
 /// Every route below `/api`.
 pub fn routes() -> Router<App> {
     Router::new()
+        .route("/api/study/{name}/sheet", get(edit::sheet))
         .route("/api/study/{name}/edit", post(edit::edit))
         .route("/api/study/{name}/undo", post(edit::undo))
         .route("/api/study/{name}/redo", post(edit::redo))

@@ -1,6 +1,7 @@
 // News from the server: what changed on the disk, how far a computation is, when it is done.
 import { say } from "./status";
-import { partsOf, redraw } from "./swap";
+import { refresh, revision, sheet } from "./edit";
+import { partsOf, redrawSoon } from "./swap";
 
 type News =
   | { kind: "changed"; name: string; revision: string }
@@ -23,7 +24,8 @@ export function follow(): void {
     if (!lost) return;
     lost = false;
     say("The workbench answers again.");
-    for (const part of document.querySelectorAll("[data-part]")) void redraw(part);
+    if (sheet()) refresh();
+    else others([...document.querySelectorAll("[data-part]")]);
   };
   window.addEventListener("pagehide", () => source.close());
 }
@@ -31,15 +33,16 @@ export function follow(): void {
 function hear(news: News): void {
   switch (news.kind) {
     case "changed":
-      for (const part of partsOf(news.name)) {
-        if (part.getAttribute("data-revision") !== news.revision) void redraw(part);
-      }
+      if (!onSheet(news.name)) others(partsOf(news.name).filter((part) => part.getAttribute("data-revision") !== news.revision));
+      else if (revision() !== news.revision) refresh();
       break;
     case "judged":
-      for (const part of partsOf(news.name)) void redraw(part);
+      if (onSheet(news.name)) refresh();
+      else others(partsOf(news.name));
       break;
     case "files":
-      for (const part of document.querySelectorAll("[data-watch]")) void redraw(part);
+      if (sheet()) refresh();
+      else others([...document.querySelectorAll("[data-watch]")]);
       break;
     case "progress":
       for (const bar of document.querySelectorAll<HTMLProgressElement>("progress[data-progress]")) {
@@ -56,4 +59,12 @@ function hear(news: News): void {
       say("The workbench has ended. What was accepted is in the files.", "error");
       break;
   }
+}
+
+/** The sheet of a study is drawn as a whole. */
+const onSheet = (name: string): boolean => sheet()?.dataset["study"] === name;
+
+/** A list of many studies is not drawn for each of them. */
+function others(parts: Element[]): void {
+  for (const part of parts) redrawSoon(part, part.getAttribute("data-watch") === "all" ? 600 : 120);
 }

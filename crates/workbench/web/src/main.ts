@@ -2,9 +2,11 @@
 import { curves } from "./curves";
 import { follow } from "./events";
 import { library } from "./library";
+import { runs } from "./runs";
 import { edit } from "./study";
 
 follow();
 edit();
+runs();
 library();
 curves();

@@ -1,6 +1,5 @@
 // The sheet of a study: fields, buttons, the drawing of the ladder, the text.
-import { change, sheet, step, type Edit, type Value } from "./edit";
-import { redraw } from "./swap";
+import { change, refresh, sheet, step, type Edit, type Value } from "./edit";
 
 /** Begins to listen; does nothing on pages without a sheet. */
 export function edit(): void {
@@ -11,9 +10,7 @@ export function edit(): void {
   document.addEventListener("input", writing);
   document.addEventListener("keydown", pressed);
   document.addEventListener("tidewall:drawn", (event) => prepare((event as CustomEvent<Element>).detail));
-  document.addEventListener("tidewall:reload", () => {
-    for (const part of document.querySelectorAll("[data-study] [data-part]")) void redraw(part);
-  });
+  document.addEventListener("tidewall:reload", refresh);
   prepare(document);
 }
 

@@ -44,6 +44,20 @@ export function replace(part: Element, markup: string): Element {
   return fresh;
 }
 
+const waiting = new Map<string, number>();
+
+/** Draws a part anew soon, once for all that is asked meanwhile. */
+export function redrawSoon(part: Element, after = 120): void {
+  const address = part.getAttribute("data-part");
+  if (!address || waiting.has(address)) return;
+  const timer = window.setTimeout(() => {
+    waiting.delete(address);
+    const present = document.querySelector(`[data-part="${CSS.escape(address)}"]`);
+    if (present) void redraw(present);
+  }, after);
+  waiting.set(address, timer);
+}
+
 /** Draws a part anew; a newer request for the same part ends an older one. */
 export async function redraw(part: Element): Promise<void> {
   const address = part.getAttribute("data-part");
@@ -63,7 +77,7 @@ export async function redraw(part: Element): Promise<void> {
 }
 
 /** A part in which somebody is writing is left alone: the change will say that the text has moved. */
-function busy(part: Element): boolean {
+export function busy(part: Element): boolean {
   return part.querySelector("[data-editing]") !== null;
 }
 

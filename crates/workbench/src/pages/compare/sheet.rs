@@ -1,7 +1,7 @@
 //! A comparison, and equivalents, as sections of a page.
 
 use maud::{Markup, html};
-use tidewall_assess::compare::{Compared, Comparison, Equivalents};
+use tidewall_assess::compare::{Compared, Comparison, Equivalents, differences};
 use tidewall_report::figures;
 use tidewall_report::words::compare::{VERDICT_ROW, rows};
 use tidewall_report::words::number::{corner_words, percent};
@@ -17,6 +17,7 @@ pub fn comparison(desk: &Desk, comparison: &Comparison) -> Markup {
     html! {
         h2 { "In " (harmless(&comparison.stage)) }
         (decides(&comparison.parts))
+        (against(&comparison.parts))
         (side_by_side(desk, &comparison.parts))
         (pictures(comparison))
     }
@@ -80,6 +81,21 @@ fn decides(parts: &[Compared]) -> Markup {
                     }
                 }
             }
+        }
+    }
+}
+
+/// How the others differ from the part that is named first.
+fn against(parts: &[Compared]) -> Markup {
+    let Some((first, others)) = parts.split_first() else {
+        return html! {};
+    };
+    html! {
+        @for other in others {
+            @let words = differences(first, other);
+            h3 { (harmless(&other.part)) " against " (harmless(&first.part)) }
+            @if words.is_empty() { p { "Alike in all that this port asks." } }
+            @else { ul { @for word in &words { li { (harmless(&sentence(word))) } } } }
         }
     }
 }
