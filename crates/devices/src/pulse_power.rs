@@ -239,10 +239,9 @@ pub fn theta_peak_of_samples(t_s: &[f64], current_a: &[f64]) -> Option<f64> {
         }
     });
     let coarse = (1..n).step_by(stride).chain([crest.max(1), n - 1]);
-    let best =
-        coarse
-            .map(|k| (theta(k), k))
-            .fold((0.0, 1), |best, here| if here.0 > best.0 { here } else { best });
+    let best = coarse
+        .map(|k| (theta(k), k))
+        .fold((0.0, 1), |best, here| if here.0 > best.0 { here } else { best });
     let near = (best.1 + 1).saturating_sub(stride).max(1)..(best.1 + stride).min(n);
     let best = near.map(theta).fold(best.0, f64::max);
     Some(best / peak)

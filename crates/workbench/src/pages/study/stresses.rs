@@ -85,7 +85,7 @@ pub fn section(sheet: &Sheet) -> Markup {
                         th scope="col" { "level" }
                         th scope="col" { "and" }
                         th scope="col" { "generator" }
-                        th scope="col" {}
+                        th scope="col" { span.unseen { "move and remove" } }
                     } }
                     tbody { @for number in 0..count { (one(sheet, number, count)) } }
                 }
