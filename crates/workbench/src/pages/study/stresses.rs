@@ -113,7 +113,7 @@ fn one(sheet: &Sheet, number: usize, count: usize) -> Markup {
             td {
                 @for (key, form) in written { (labelled(sheet, &format!("{at}.{key}"), key, form, "")) }
                 select.more data-more=(at) data-key=(format!("{at}.more")) aria-label=(format!("Add a key to {id}")) {
-                    option value="" { "＋" }
+                    option value="" { "+" }
                     @for (key, _) in others { option value=(key) { (key) } }
                 }
                 (fault_of(sheet, &at))
