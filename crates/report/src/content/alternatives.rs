@@ -112,7 +112,10 @@ pub fn side_by_side(stage: &str, parts: &[Compared]) -> Table {
         table = table.text(&part.part, 1);
     }
     for (label, cells) in compare::rows(parts) {
-        let mut row = vec![Cell::words(label.trim_start())];
+        // What stands below a stress is set in by more than a blank, which a table would drop.
+        let inner = label.starts_with(' ');
+        let set_in = if inner { "\u{2003}" } else { "" };
+        let mut row = vec![Cell::words(format!("{set_in}{}", label.trim_start()))];
         for (cell, part) in cells.into_iter().zip(parts) {
             let says = if label == compare::VERDICT_ROW {
                 tone(part.verdict)
