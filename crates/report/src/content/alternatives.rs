@@ -111,7 +111,9 @@ pub fn side_by_side(stage: &str, parts: &[Compared]) -> Table {
     for part in parts {
         table = table.text(&part.part, 1);
     }
-    for (label, cells) in compare::rows(parts) {
+    // The band has a figure of its own.
+    let rows = compare::rows(parts).into_iter();
+    for (label, cells) in rows.filter(|(label, _)| !label.starts_with(compare::BAND_ROWS)) {
         // What stands below a stress is set in by more than a blank, which a table would drop.
         let inner = label.starts_with(' ');
         let set_in = if inner { "\u{2003}" } else { "" };
