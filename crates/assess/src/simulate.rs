@@ -408,7 +408,10 @@ pub(crate) fn run_port(
         });
         for (element, device) in devices {
             let one_sided = assembly.circuit.devices[device].law.is_one_sided();
-            shapes[element] = shape_of(&recording.times_s, &recording.elements_a[element], one_sided);
+            let extremes = outcome.elements[element].amps;
+            let peak_a = if one_sided { extremes.max } else { extremes.size() };
+            let amps = &recording.elements_a[element];
+            shapes[element] = shape_of(&recording.times_s, amps, one_sided, peak_a);
         }
     }
     if !options.record {

@@ -1,6 +1,7 @@
 //! What command line and workbench share: studies with the library behind them, and edits of study files.
 
 pub mod candidates;
+pub mod captures;
 pub mod curves;
 pub mod edit;
 pub mod failure;

@@ -59,6 +59,10 @@ fn full(names: &str) -> Chart {
         }),
     ];
     panel.note(format!("{names} is not known."));
+    let panel = Panel {
+        shares_x: names.len() == 2,
+        ..panel
+    };
     Chart {
         columns: 2,
         ..Chart::of(vec![panel.clone(), panel])

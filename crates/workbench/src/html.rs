@@ -49,18 +49,21 @@ pub enum StudyPage {
     Draws,
     /// The laboratory test plan.
     Plan,
+    /// A capture against the prediction.
+    Measured,
     /// The recommendation note.
     Report,
 }
 
 impl StudyPage {
     /// All of them, in the order of the work.
-    pub const ALL: [StudyPage; 6] = [
+    pub const ALL: [StudyPage; 7] = [
         StudyPage::Sheet,
         StudyPage::Candidates,
         StudyPage::Compare,
         StudyPage::Draws,
         StudyPage::Plan,
+        StudyPage::Measured,
         StudyPage::Report,
     ];
 
@@ -72,6 +75,7 @@ impl StudyPage {
             StudyPage::Compare => "Compare",
             StudyPage::Draws => "Draws",
             StudyPage::Plan => "Test plan",
+            StudyPage::Measured => "Measured",
             StudyPage::Report => "Report",
         }
     }
@@ -83,6 +87,7 @@ impl StudyPage {
             StudyPage::Compare => "/compare",
             StudyPage::Draws => "/draws",
             StudyPage::Plan => "/plan",
+            StudyPage::Measured => "/measured",
             StudyPage::Report => "/report",
         }
     }

@@ -54,6 +54,8 @@ pub enum Kind {
     Plan,
     /// The note is made.
     Report,
+    /// A capture is set against the prediction.
+    Correlation,
 }
 
 impl Kind {
@@ -68,6 +70,7 @@ impl Kind {
             Kind::Levels => "search for the highest levels",
             Kind::Plan => "test plan",
             Kind::Report => "report",
+            Kind::Correlation => "comparison with the measurement",
         }
     }
 

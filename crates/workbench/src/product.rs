@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use tidewall_assess::compare::{Comparison, Equivalents};
+use tidewall_assess::correlate::result::Correlation;
 use tidewall_assess::draws::Drawn;
 use tidewall_assess::level::{HighestLevel, LevelOutcome};
 use tidewall_assess::plan::TestPlan;
@@ -30,6 +31,8 @@ pub enum Product {
     Plan(TestPlan),
     /// A note.
     Report(Report),
+    /// A capture against the prediction.
+    Correlation(Box<Correlation>),
 }
 
 impl Product {
@@ -42,7 +45,11 @@ impl Product {
             Product::Levels(levels) => levels
                 .iter()
                 .all(|level| level.outcome != LevelOutcome::Cancelled),
-            Product::Requirement(_) | Product::Comparison(_) | Product::Plan(_) | Product::Report(_) => true,
+            Product::Requirement(_)
+            | Product::Comparison(_)
+            | Product::Plan(_)
+            | Product::Report(_)
+            | Product::Correlation(_) => true,
         }
     }
 }

@@ -1071,8 +1071,11 @@
     for (const place2 of root.querySelectorAll(".schematic [data-stage], .schematic [data-insert]")) {
       place2.setAttribute("tabindex", "0");
       place2.setAttribute("role", "button");
+      const seen = [...place2.querySelectorAll("text")].map((text) => text.textContent?.trim() ?? "").join(" ");
       const { name: name2 = "", insert } = place2.dataset;
-      place2.setAttribute("aria-label", insert === void 0 ? `Stage ${name2}: to its values` : `Add a stage at place ${Number(insert) + 1}`);
+      const label = insert === void 0 ? `${seen || name2}: to the values of the stage` : `${seen} Add a stage at place ${Number(insert) + 1}`;
+      place2.setAttribute("aria-label", label.trim());
+      place2.closest("svg")?.setAttribute("role", "group");
     }
     const kind = root.querySelector("#stage-kind");
     if (kind) {

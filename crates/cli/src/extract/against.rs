@@ -18,6 +18,7 @@ use crate::output;
 use crate::progress::Progress;
 use crate::sheet;
 use crate::status::Status;
+use tidewall_desk::captures::waves;
 use tidewall_desk::names::nearest;
 
 /// Sets a capture against a study.
@@ -36,7 +37,7 @@ pub fn run(args: &AgainstArgs, library: Option<&Path>, format: Format) -> Result
         ));
     }
     let measurement = Measurement {
-        waves: read::waves(&capture, voltage, current, &treatment),
+        waves: waves(&capture, voltage, current, &treatment),
         record: CaptureRecord {
             file: file.clone(),
             voltage: capture.channels[voltage].name.clone(),

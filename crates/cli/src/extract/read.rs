@@ -6,9 +6,10 @@ use std::path::Path;
 
 use schemars::JsonSchema;
 use serde::Serialize;
+use tidewall_desk::captures::{self, Columns, waves};
 use tidewall_extract::readers::UnitKind;
 use tidewall_extract::readers::capture::{Capture, CaptureOptions, read};
-use tidewall_extract::waves::{Readings, Skew, Treated, Treatment, Wave, readings, treat};
+use tidewall_extract::waves::{Readings, Skew, Treated, Treatment, readings};
 use tidewall_units::{Quantity, Seconds, parse};
 
 use super::args::{ReadArgs, WaveArgs};
@@ -285,62 +286,11 @@ pub fn treatment(args: &WaveArgs) -> Result<Treatment, Failure> {
 
 /// The columns of voltage and current.
 pub fn columns(capture: &Capture, args: &WaveArgs, file: &str) -> Result<(usize, Option<usize>), Failure> {
-    let names = || {
-        let names: Vec<String> = capture.channels.iter().map(|c| format!("`{}`", c.name)).collect();
-        format!("the columns are {}", names.join(", "))
+    let asked = Columns {
+        voltage: args.voltage.as_deref(),
+        current: args.current.as_deref(),
+        voltage_asked: "--voltage",
+        current_asked: "--current",
     };
-    let named = |name: &str| {
-        capture
-            .channel(name)
-            .ok_or_else(|| Failure::capture(file, format!("there is no column `{name}`"), names()))
-    };
-    let of_kind = |kind: UnitKind| -> Vec<usize> {
-        (0..capture.channels.len())
-            .filter(|k| capture.channels[*k].kind == Some(kind))
-            .collect()
-    };
-    let voltage = match &args.voltage {
-        Some(name) => named(name)?,
-        None => match of_kind(UnitKind::Voltage)[..] {
-            [one] => one,
-            [] if capture.channels.len() == 1 => 0,
-            _ => {
-                let message = "which column is the voltage is not clear";
-                return Err(Failure::capture(
-                    file,
-                    message,
-                    format!("name it with --voltage; {}", names()),
-                ));
-            }
-        },
-    };
-    let current = match &args.current {
-        Some(name) => Some(named(name)?),
-        None => match of_kind(UnitKind::Current)[..] {
-            [one] => Some(one),
-            [] => None,
-            _ => {
-                let message = "which column is the current is not clear";
-                return Err(Failure::capture(
-                    file,
-                    message,
-                    format!("name it with --current; {}", names()),
-                ));
-            }
-        },
-    };
-    if current == Some(voltage) {
-        let message = "one column cannot be both voltage and current";
-        return Err(Failure::capture(file, message, names()));
-    }
-    Ok((voltage, current))
-}
-
-/// The waves of these columns, treated.
-pub fn waves(capture: &Capture, voltage: usize, current: Option<usize>, treatment: &Treatment) -> Treated {
-    let wave = |k: usize| Wave {
-        times_s: capture.times_s.clone(),
-        values: capture.channels[k].values.clone(),
-    };
-    treat(&wave(voltage), current.map(wave).as_ref(), treatment)
+    captures::columns(capture, &asked, file)
 }

@@ -1,9 +1,10 @@
 //! A correlation as text.
 
-use tidewall_assess::correlate::result::{Candidate, Correlation, Deviation, Outcome};
-use tidewall_report::words::number::{corner_words, percent, significant};
+use tidewall_assess::correlate::result::{Correlation, Outcome};
+use tidewall_report::words::correlation::{deviation, parameter};
+use tidewall_report::words::number::corner_words;
 use tidewall_study::Study;
-use tidewall_units::{Amps, Celsius, Farads, Henries, Joules, Ohms, Quantity, Seconds, Volts};
+use tidewall_units::{Quantity, Seconds, Volts};
 
 use super::page::{Page, Style};
 use super::table::{Align, Table};
@@ -90,7 +91,7 @@ pub fn sheet(study: &Study, result: &Correlation) -> String {
         .column("plausible", Align::Left)
         .column("explains", Align::Left);
     for candidate in &result.candidates {
-        table.row(row(candidate).map(|cell| (Style::Plain, cell)).to_vec());
+        table.row(parameter(candidate).map(|cell| (Style::Plain, cell)).to_vec());
     }
     table.write(&mut page);
     page.heading("Assumed and done");
@@ -108,50 +109,4 @@ pub fn sheet(study: &Study, result: &Correlation) -> String {
         page.entry("– plausible: ", reason);
     }
     page.finish()
-}
-
-fn in_unit(value: f64, unit: &str) -> String {
-    match unit {
-        "V" => Volts(value).rounded(3),
-        "A" => Amps(value).rounded(3),
-        "J" => Joules(value).rounded(3),
-        "C" => format!("{} µC", significant(1e6 * value, 3)),
-        "s" => Seconds(value).rounded(3),
-        "H" => Henries(value).rounded(3),
-        "Ω" => Ohms(value).rounded(3),
-        "F" => Farads(value).rounded(3),
-        "°C" => Celsius(value).rounded(3),
-        _ => format!("{value:.3}"),
-    }
-}
-
-fn deviation(row: &Deviation) -> [String; 4] {
-    let value = |value: Option<f64>| match value {
-        None => "?".to_owned(),
-        Some(share) if row.unit == "1" => format!("{} %", percent(share)),
-        Some(value) => in_unit(value, row.unit),
-    };
-    [
-        row.quantity.to_owned(),
-        value(row.measured),
-        value(row.predicted),
-        row.share
-            .map_or(String::new(), |share| format!("{} %", percent(share))),
-    ]
-}
-
-fn row(candidate: &Candidate) -> [String; 6] {
-    let unit = candidate.unit;
-    let [low, high] = candidate.interval;
-    let open = if candidate.interval_open { ", open" } else { "" };
-    let plausible = if candidate.is_plausible { "yes" } else { "no" };
-    let [from, to] = candidate.plausible;
-    [
-        candidate.parameter.clone(),
-        in_unit(candidate.stated, unit),
-        in_unit(candidate.fitted, unit),
-        format!("{} to {}{open}", in_unit(low, unit), in_unit(high, unit)),
-        format!("{plausible} ({} to {})", in_unit(from, unit), in_unit(to, unit)),
-        format!("{} %", percent(candidate.explains)),
-    ]
 }

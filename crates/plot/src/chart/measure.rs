@@ -1,8 +1,11 @@
 //! What a panel needs around its frame: ranges, marks and the room for their texts.
 
 use super::{At, Item, Panel};
-use crate::scale::{Axis, Map, Ticks, range_of, ticks};
+use crate::scale::{Axis, Map, Scale, Ticks, range_of, ticks};
 use crate::svg::Type;
+
+/// Height that a label above a level line needs, in pixels.
+const LABEL: f64 = 19.0;
 
 /// What a panel needs beside its frame.
 pub(super) struct Measure {
@@ -52,7 +55,20 @@ fn values(panel: &Panel, across: bool) -> Vec<f64> {
 
 pub(super) fn range(panel: &Panel, across: bool) -> (f64, f64) {
     let axis = if across { &panel.x } else { &panel.y };
-    range_of(axis, values(panel, across).into_iter())
+    let (from, to) = range_of(axis, values(panel, across).into_iter());
+    if across || axis.range.is_some() || axis.scale != Scale::Linear {
+        return (from, to);
+    }
+    // Room for the label of the uppermost level line above it.
+    let room = LABEL * (to - from) / panel.height.max(LABEL);
+    let levels = panel.items.iter().filter_map(|item| match item {
+        Item::Mark(mark) => match mark.at {
+            At::Y(value) if value.is_finite() => Some(value + room),
+            _ => None,
+        },
+        _ => None,
+    });
+    (from, levels.fold(to, f64::max))
 }
 
 pub(super) fn y_ticks(panel: &Panel) -> Ticks {

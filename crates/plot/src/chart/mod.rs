@@ -135,6 +135,8 @@ pub struct Panel {
     pub items: Vec<Item>,
     /// Sentences below: what is not known, above all.
     pub notes: Vec<String>,
+    /// Leaves the label of the axis across to the panel below, which has the same one.
+    pub shares_x: bool,
 }
 
 impl Panel {
@@ -147,6 +149,7 @@ impl Panel {
             y,
             items: Vec::new(),
             notes: Vec::new(),
+            shares_x: false,
         }
     }
 

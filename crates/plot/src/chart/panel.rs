@@ -227,7 +227,7 @@ impl Drawing<'_> {
         }
         let label = axis_label(&panel.x, &across);
         let label = font::fit(&label, Type::LABEL.size, false, frame.outer.1 - frame.outer.0);
-        if !label.is_empty() {
+        if !label.is_empty() && !panel.shares_x {
             // In the middle of the frame unless that is too near to an edge.
             let half = 0.5 * Type::LABEL.width(&label);
             let middle = 0.5 * (frame.left + frame.right);

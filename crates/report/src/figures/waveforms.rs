@@ -228,6 +228,14 @@ impl<'a> View<'a> {
             whole.push(self.current_panel(None));
             fronts.push(self.current_panel(self.front));
         }
+        // All share one time axis; the lowest panels name it.
+        for column in [&mut whole, &mut fronts] {
+            let last = column.len() - 1;
+            column
+                .iter_mut()
+                .take(last)
+                .for_each(|panel| panel.shares_x = true);
+        }
         if self.front.is_none() {
             return Chart::of(whole);
         }
@@ -275,13 +283,13 @@ impl<'a> View<'a> {
     fn outer_panel(&self, until: Option<f64>) -> Panel {
         let all: Vec<&Series<'_>> = self.outer.iter().chain(&self.pin).collect();
         let axis = Axis::linear("Voltage", "V").from_zero();
-        self.panel("Through the ladder", axis, &all, until).height(150.0)
+        self.panel("Through the ladder", axis, &all, until).height(98.0)
     }
 
     fn pin_panel(&self, until: Option<f64>) -> Panel {
         let all: Vec<&Series<'_>> = self.pin.iter().collect();
         let axis = Axis::linear("Voltage", "V").from_zero();
-        let mut panel = self.panel("At the pin", axis, &all, until).height(150.0);
+        let mut panel = self.panel("At the pin", axis, &all, until).height(98.0);
         for (volts, text) in &self.limits {
             panel.items.push(Item::Mark(Mark {
                 label: if until.is_none() {
@@ -304,7 +312,7 @@ impl<'a> View<'a> {
     fn current_panel(&self, until: Option<f64>) -> Panel {
         let all: Vec<&Series<'_>> = self.currents.iter().collect();
         let axis = Axis::linear("Current", "A").from_zero();
-        self.panel("Currents", axis, &all, until).height(140.0)
+        self.panel("Currents", axis, &all, until).height(90.0)
     }
 
     fn alt(&self, stress: &str, at: &str) -> String {

@@ -1,6 +1,7 @@
 //! What command line, report and workbook say alike: numbers, corners and findings in words.
 
 pub mod compare;
+pub mod correlation;
 pub mod draws;
 pub mod finding;
 pub mod level;

@@ -28,7 +28,7 @@ pub struct Begun {
     /// Its number.
     run: u64,
     /// The section of the page that shows it.
-    section: &'static str,
+    section: String,
     /// Where the section's markup is.
     part: String,
     /// Address of the page that shows it.
@@ -36,7 +36,7 @@ pub struct Begun {
 }
 
 /// Kinds by their word, each with its page and the section of it: those that a page begins by itself have none.
-const KINDS: [(&str, Kind, StudyPage, &str); 5] = [
+const KINDS: [(&str, Kind, StudyPage, &str); 6] = [
     ("ranking", Kind::Ranking, StudyPage::Candidates, "ranking"),
     (
         "requirement",
@@ -47,6 +47,12 @@ const KINDS: [(&str, Kind, StudyPage, &str); 5] = [
     ("draws", Kind::Draws, StudyPage::Draws, "draws"),
     ("levels", Kind::Levels, StudyPage::Draws, "levels"),
     ("report", Kind::Report, StudyPage::Report, "report"),
+    (
+        "correlation",
+        Kind::Correlation,
+        StudyPage::Measured,
+        "correlation",
+    ),
 ];
 
 /// `POST /api/study/{name}/run/{kind}`
@@ -60,16 +66,9 @@ pub async fn begin(
         known.ok_or_else(|| Refusal::missing(format!("there is no run `{word}`"), "reload the page"))?;
     let job = work::begin(&app, &name, kind, asked.without_empty()).await?;
     let page = page.address(&name);
-    let section = match part {
-        "ranking" => "part-ranking",
-        "requirement" => "part-requirement",
-        "draws" => "part-draws",
-        "levels" => "part-levels",
-        _ => "part-report",
-    };
     Ok(axum::Json(Begun {
         run: job.id,
-        section,
+        section: format!("part-{part}"),
         part: format!("{page}/part/{part}?run={}", job.id),
         page: format!("{page}?run={}", job.id),
     }))

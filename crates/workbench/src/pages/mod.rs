@@ -5,6 +5,7 @@ pub mod compare;
 pub mod curves;
 pub mod draws;
 pub mod import;
+pub mod measured;
 pub mod parts;
 pub mod plan;
 pub mod report;
@@ -42,6 +43,8 @@ pub fn routes() -> Router<App> {
         .route("/study/{name}/plan/part", get(plan::part))
         .route("/study/{name}/plan/file.csv", get(plan::csv))
         .route("/study/{name}/plan/file.json", get(plan::json))
+        .route("/study/{name}/measured", get(measured::page))
+        .route("/study/{name}/measured/part/correlation", get(measured::part))
         .route("/study/{name}/report", get(report::page))
         .route("/study/{name}/report/part/report", get(report::part))
         .route("/study/{name}/report/{run}/note", get(report::note))

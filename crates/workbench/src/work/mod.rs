@@ -1,6 +1,7 @@
 //! From what a form asks to a run: everything that can be refused is refused before the run begins.
 
 mod comparison;
+mod correlation;
 mod draws;
 mod ranking;
 mod report;
@@ -60,6 +61,7 @@ fn prepared(app: &App, study: Arc<Study>, kind: Kind, asked: &Asked) -> Result<W
             Ok(Product::Plan(plan))
         })),
         Kind::Report => report::work(app, study, asked),
+        Kind::Correlation => correlation::work(app, study, asked),
     }
 }
 

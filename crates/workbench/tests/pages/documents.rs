@@ -121,3 +121,32 @@ async fn names_are_shown_and_never_run() {
         assert_eq!(answer.body.matches("<script").count(), 1, "{page}");
     }
 }
+
+#[tokio::test]
+async fn a_capture_is_set_against_the_prediction() {
+    let bench = Bench::new();
+    let none = bench.get("/study/sensor.toml/measured").await;
+    assert!(none.body.contains("There is no CSV file"), "{}", none.body);
+    let measured = include_bytes!("../../../../demo/river-gauge/measured/level-sensor-esd.csv");
+    std::fs::create_dir(bench.folder.path().join("measured")).expect("a folder");
+    std::fs::write(bench.folder.path().join("measured/esd.csv"), measured).expect("a file");
+    let id = ran(
+        &bench,
+        "correlation",
+        &json!({ "capture": ["measured/esd.csv"], "stress": ["esd"] }),
+    )
+    .await;
+    let page = bench.get(&format!("/study/sensor.toml/measured?run={id}")).await;
+    // The capture was made with a longer lead of D1, which is what must be found.
+    assert!(
+        page.body.contains("one explains") && page.body.contains("D1"),
+        "{}",
+        page.body
+    );
+    assert!(page.body.contains("<svg") && !page.body.contains("style="));
+    for capture in ["../outside.csv", "nowhere.csv", ".hidden.csv"] {
+        let asked = json!({ "capture": [capture] });
+        let answer = crate::post(&bench, "/api/study/sensor.toml/run/correlation", &asked).await;
+        assert_eq!(answer.status, 400, "{capture}: {}", answer.body);
+    }
+}

@@ -202,8 +202,13 @@ function prepare(root: ParentNode): void {
   for (const place of root.querySelectorAll<SVGElement>(".schematic [data-stage], .schematic [data-insert]")) {
     place.setAttribute("tabindex", "0");
     place.setAttribute("role", "button");
+    // The name begins with what is to be seen there, so that it can be called by that.
+    const seen = [...place.querySelectorAll("text")].map((text) => text.textContent?.trim() ?? "").join(" ");
     const { name = "", insert } = place.dataset;
-    place.setAttribute("aria-label", insert === undefined ? `Stage ${name}: to its values` : `Add a stage at place ${Number(insert) + 1}`);
+    const label = insert === undefined ? `${seen || name}: to the values of the stage` : `${seen} Add a stage at place ${Number(insert) + 1}`;
+    place.setAttribute("aria-label", label.trim());
+    // A picture has no parts that can be reached; a group has.
+    place.closest("svg")?.setAttribute("role", "group");
   }
   const kind = root.querySelector<HTMLSelectElement>("#stage-kind");
   if (kind) {

@@ -12,10 +12,26 @@ async function sheet({ bench, window, page }: Scene): Promise<void> {
   await window.settled();
 }
 
+/** The sheet in a window that hears no news, and so works on the text that it has seen. */
+async function asleep({ bench, page }: Scene): Promise<void> {
+  await page.route("**/events", (route) => route.abort());
+  await page.goto(`${bench.origin}/study/${STUDY}`);
+  await page.locator('[data-at="ladder.1.lead"]').waitFor();
+}
+
 /** Waits until the page says that a change is saved, and its assessment is there. */
 async function saved({ window, page }: Pick<Scene, "window" | "page">, what: RegExp = /[Ss]aved\.$/): Promise<void> {
   await page.locator("#status").filter({ hasText: what }).waitFor();
   await window.settled();
+}
+
+/** Waits until something is true. */
+async function until(holds: () => boolean, what: string): Promise<void> {
+  for (let k = 0; k < 600; k += 1) {
+    if (holds()) return;
+    await new Promise((done) => setTimeout(done, 50));
+  }
+  assert.fail(what);
 }
 
 /** Presses a key until an element has the focus. */
@@ -107,8 +123,8 @@ scene("undo and redo by keyboard and button go to the byte", [STUDY], async (it)
     const lead = page.locator('[data-at="ladder.1.lead"]');
     await lead.fill(value);
     await lead.press("Enter");
-    await page.waitForFunction((wanted) => document.querySelector("#part-text")?.textContent?.includes(wanted), value);
-    await saved(it);
+    await until(() => bench.read(STUDY).includes(`lead = "${value}"`), `${value} is in the file`);
+    await saved(it, new RegExp(`${value}: saved`));
     texts.push(bench.read(STUDY));
   }
   assert.equal(new Set(texts).size, 4);
@@ -141,9 +157,7 @@ for (const [choice, expected] of [
   scene(`a window that slept is shown both texts, and: ${choice}`, [STUDY], async (it) => {
     const { bench, window, page } = it;
     window.allow(/status of 409|ERR_FAILED/);
-    // Without news it works on the text that it has seen.
-    await page.route("**/events", (route) => route.abort());
-    await sheet(it);
+    await asleep(it);
     const own = /^title = "(.*)"$/m.exec(bench.read(STUDY))?.[1];
     const other = await Window.open(bench);
     try {
@@ -181,8 +195,7 @@ for (const [choice, expected] of [
 scene("what an editor writes meanwhile is not overwritten by a field", [STUDY], async (it) => {
   const { bench, window, page } = it;
   window.allow(/status of 409|ERR_FAILED/);
-  await page.route("**/events", (route) => route.abort());
-  await sheet(it);
+  await asleep(it);
   const theirs = `# By an editor.\n${bench.read(STUDY)}`;
   bench.write(STUDY, theirs);
   const lead = page.locator('[data-at="ladder.1.lead"]');

@@ -21,6 +21,7 @@ const PAGES: [string, string][] = [
   ["compare", `/study/${STUDY}/compare`],
   ["draws", `/study/${STUDY}/draws`],
   ["plan", `/study/${STUDY}/plan`],
+  ["measured", `/study/${STUDY}/measured`],
   ["report", `/study/${STUDY}/report`],
   ["parts", "/parts"],
   ["part", "/parts/maple-33"],
