@@ -327,18 +327,41 @@
     const head = row?.querySelector("th")?.textContent ?? "";
     return `${head}|${note.querySelector("summary")?.textContent ?? ""}`;
   }
+  function typing(part) {
+    const active = document.activeElement;
+    if (!(active instanceof HTMLInputElement) || !part.contains(active) || !active.id) return null;
+    if (active.type === "checkbox" || active.value === active.defaultValue) return null;
+    return {
+      id: active.id,
+      value: active.value,
+      before: active.defaultValue,
+      selection: [active.selectionStart, active.selectionEnd]
+    };
+  }
+  function carry(typed, part) {
+    const field = part.querySelector(`#${CSS.escape(typed.id)}`);
+    if (field?.defaultValue === typed.before) {
+      field.value = typed.value;
+      field.focus({ preventScroll: true });
+      field.setSelectionRange(...typed.selection);
+    } else if (field?.defaultValue !== typed.value) {
+      say(`The field that you were writing in has changed meanwhile. You had written: ${typed.value}`, "error");
+    }
+  }
   function replace(part, markup) {
     const template = document.createElement("template");
     template.innerHTML = markup;
     const fresh = template.content.firstElementChild;
     if (!fresh) return part;
     const focus2 = focusWithin(part);
+    const typed = typing(part);
     const open = openNotes(part);
     part.replaceWith(fresh);
     for (const note of fresh.querySelectorAll("details")) {
       if (open.has(place(note))) note.open = true;
     }
     if (focus2) fresh.querySelector(focus2)?.focus({ preventScroll: true });
+    if (typed) carry(typed, fresh);
     document.dispatchEvent(new CustomEvent("tidewall:drawn", { detail: fresh }));
     return fresh;
   }
@@ -381,10 +404,11 @@
 
   // src/edit.ts
   var drawn = /* @__PURE__ */ new Map();
+  var latest = "";
   var queue = Promise.resolve();
   var sheet = () => document.querySelector("[data-study]");
   var name = () => sheet()?.dataset["study"] ?? "";
-  var revision = () => document.querySelector("#part-heading")?.getAttribute("data-revision") ?? "";
+  var revision = () => latest || document.querySelector("#part-heading")?.getAttribute("data-revision") || "";
   var address = (what) => `/api/study/${encodeURIComponent(name())}/${what}`;
   function change(edits, label) {
     return post("edit", { edits, label }, label);
@@ -424,6 +448,7 @@
     return typeof body === "object" && body !== null && "conflict" in body;
   }
   function show(answer2) {
+    latest = answer2.revision;
     for (const { part, html } of answer2.parts) {
       const present = document.querySelector(`[data-part="${CSS.escape(part)}"]`);
       if (!present) continue;
@@ -461,22 +486,47 @@
   });
 
   // src/events.ts
+  var source = null;
+  var lost = false;
   function follow() {
-    const source = new EventSource("/events");
-    let lost = false;
-    source.onmessage = (message) => hear(JSON.parse(message.data));
-    source.onerror = () => {
+    document.addEventListener("visibilitychange", () => {
+      if (document.visibilityState === "hidden") quiet();
+      else if (!source) {
+        listen();
+        everything();
+      }
+    });
+    window.addEventListener("pagehide", quiet);
+    window.addEventListener("pageshow", (event) => {
+      if (event.persisted && !source) {
+        listen();
+        everything();
+      }
+    });
+    if (document.visibilityState !== "hidden") listen();
+  }
+  function quiet() {
+    source?.close();
+    source = null;
+  }
+  function listen() {
+    const own = new EventSource("/events");
+    source = own;
+    own.onmessage = (message) => hear(JSON.parse(message.data));
+    own.onerror = () => {
       if (!lost) say("The workbench does not answer. Is `tidewall open` still running?", "error");
       lost = true;
     };
-    source.onopen = () => {
+    own.onopen = () => {
       if (!lost) return;
       lost = false;
       say("The workbench answers again.");
-      if (sheet()) refresh();
-      else others([...document.querySelectorAll("[data-part]")]);
+      everything();
     };
-    window.addEventListener("pagehide", () => source.close());
+  }
+  function everything() {
+    if (sheet()) refresh();
+    else others([...document.querySelectorAll("[data-part]")]);
   }
   function hear(news) {
     switch (news.kind) {
@@ -489,8 +539,7 @@
         else others(partsOf(news.name));
         break;
       case "files":
-        if (sheet()) refresh();
-        else others([...document.querySelectorAll("[data-watch]")]);
+        everything();
         break;
       case "progress":
         for (const bar of document.querySelectorAll("progress[data-progress]")) {
@@ -511,6 +560,109 @@
   var onSheet = (name2) => sheet()?.dataset["study"] === name2;
   function others(parts) {
     for (const part of parts) redrawSoon(part, part.getAttribute("data-watch") === "all" ? 600 : 120);
+  }
+
+  // src/figures.ts
+  var SVG = "http://www.w3.org/2000/svg";
+  function figures() {
+    document.addEventListener("pointermove", (event) => {
+      const svg = event.target.closest(".figure svg");
+      if (!svg) return;
+      const matrix = svg.getScreenCTM()?.inverse();
+      if (!matrix) return;
+      const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix);
+      const panel = panels(svg).find(({ box }) => at.x >= box[0] && at.x <= box[2] && at.y >= box[1] && at.y <= box[3]);
+      if (panel) read2(svg, panel, at.x, at.y);
+      else clear(svg);
+    });
+    document.addEventListener("pointerout", (event) => {
+      const svg = event.target.closest(".figure svg");
+      if (svg && !svg.contains(event.relatedTarget)) clear(svg);
+    });
+  }
+  function axis(group, name2) {
+    const range = group.getAttribute(`data-${name2}-range`)?.split(" ").map(Number);
+    const from = range?.[0];
+    const to = range?.[1];
+    if (from === void 0 || to === void 0 || !Number.isFinite(from) || !Number.isFinite(to)) return null;
+    return {
+      unit: group.getAttribute(`data-${name2}-unit`) ?? "",
+      ...ruler(group.getAttribute(`data-${name2}-scale`), Number(group.getAttribute(`data-${name2}-within`))),
+      from,
+      to
+    };
+  }
+  function ruler(scale, within) {
+    switch (scale) {
+      case "log":
+        return { forward: Math.log10, back: (place2) => 10 ** place2 };
+      case "symlog":
+        return {
+          forward: (value2) => Math.sign(value2) * Math.log1p(Math.abs(value2) / within) / Math.LN10,
+          back: (place2) => Math.sign(place2) * within * Math.expm1(Math.abs(place2) * Math.LN10)
+        };
+      default:
+        return { forward: (value2) => value2, back: (place2) => place2 };
+    }
+  }
+  function panels(svg) {
+    const found = [];
+    for (const group of svg.querySelectorAll("[data-panel][data-box]")) {
+      const box = (group.getAttribute("data-box") ?? "").split(" ").map(Number);
+      const x = axis(group, "x");
+      const y = axis(group, "y");
+      const [left, top, right, bottom] = box;
+      if (left === void 0 || top === void 0 || right === void 0 || bottom === void 0 || !x || !y) continue;
+      const sides = [Math.min(left, right), Math.min(top, bottom), Math.max(left, right), Math.max(top, bottom)];
+      found.push({ group, box: sides, x, y });
+    }
+    return found;
+  }
+  function value(axis2, share) {
+    const from = axis2.forward(axis2.from);
+    return axis2.back(from + share * (axis2.forward(axis2.to) - from));
+  }
+  var PREFIXES = [
+    [1e9, "G"],
+    [1e6, "M"],
+    [1e3, "k"],
+    [1, ""],
+    [1e-3, "m"],
+    [1e-6, "µ"],
+    [1e-9, "n"],
+    [1e-12, "p"]
+  ];
+  function inWords(value2, unit) {
+    const size = Math.abs(value2);
+    if (size === 0) return `0 ${unit}`;
+    const bare = unit === "" || unit === "%" || unit === "°C" || unit === "K";
+    const [factor, prefix] = bare ? [1, ""] : PREFIXES.find(([factor2]) => size >= factor2 * 0.9995) ?? [1e-12, "p"];
+    const text = String(Number((value2 / factor).toPrecision(3))).replace("-", "−");
+    return `${text} ${prefix}${unit}`;
+  }
+  function read2(svg, panel, x, y) {
+    const [left, top, right, bottom] = panel.box;
+    const across = value(panel.x, (x - left) / (right - left));
+    const up = value(panel.y, (bottom - y) / (bottom - top));
+    let cursor = svg.querySelector(".cursor");
+    if (!cursor) {
+      cursor = document.createElementNS(SVG, "g");
+      cursor.setAttribute("class", "cursor");
+      cursor.setAttribute("aria-hidden", "true");
+      cursor.append(document.createElementNS(SVG, "path"), document.createElementNS(SVG, "text"));
+      svg.append(cursor);
+    }
+    cursor.querySelector("path")?.setAttribute("d", `M${x} ${top}V${bottom}M${left} ${y}H${right}`);
+    const text = cursor.querySelector("text");
+    if (!text) return;
+    text.textContent = `${inWords(across, panel.x.unit)}, ${inWords(up, panel.y.unit)}`;
+    const late = x > (left + right) / 2;
+    text.setAttribute("x", String(late ? x - 6 : x + 6));
+    text.setAttribute("y", String(Math.max(y - 6, top + 12)));
+    text.setAttribute("text-anchor", late ? "end" : "start");
+  }
+  function clear(svg) {
+    svg.querySelector(".cursor")?.remove();
   }
 
   // src/library.ts
@@ -623,8 +775,8 @@
   }
   function held(form) {
     const held2 = {};
-    for (const [name2, value] of new FormData(form)) {
-      if (typeof value === "string") (held2[name2] ??= []).push(value);
+    for (const [name2, value2] of new FormData(form)) {
+      if (typeof value2 === "string") (held2[name2] ??= []).push(value2);
     }
     return held2;
   }
@@ -651,12 +803,12 @@
     if (!section || !own) return;
     const asked2 = new URLSearchParams();
     for (const [name2, values] of Object.entries(held(form))) {
-      for (const value of values) if (value.trim() !== "") asked2.append(name2, value);
+      for (const value2 of values) if (value2.trim() !== "") asked2.append(name2, value2);
     }
     const before = new URL(own, location.href);
     for (const name2 of ["sort", "top", "rejected"]) {
-      const value = before.searchParams.get(name2);
-      if (value) asked2.set(name2, value);
+      const value2 = before.searchParams.get(name2);
+      if (value2) asked2.set(name2, value2);
     }
     if (by instanceof HTMLButtonElement && by.name) asked2.set(by.name, by.value);
     const query = asked2.size > 0 ? `?${asked2.toString()}` : "";
@@ -705,12 +857,45 @@
     }
   }
 
+  // src/studies.ts
+  function studies() {
+    document.addEventListener("submit", (event) => {
+      const form = event.target;
+      const data = new FormData(form);
+      const read3 = (key) => String(data.get(key) ?? "").trim();
+      switch (form.dataset["form"]) {
+        case "new":
+          event.preventDefault();
+          void go("/api/new", { profile: read3("profile"), name: read3("name") });
+          break;
+        case "copy":
+          event.preventDefault();
+          void go(`/api/study/${encodeURIComponent(form.dataset["of"] ?? "")}/copy`, { name: read3("name") });
+          break;
+        case "keep":
+          event.preventDefault();
+          send("/api/demo/keep", { folder: read3("folder") }).then(
+            (kept) => say(`The demo is kept in ${kept.folder}. Open it with: tidewall open ${kept.folder}`, "error"),
+            explain
+          );
+          break;
+      }
+    });
+  }
+  async function go(address2, body) {
+    try {
+      location.assign((await send(address2, body)).address);
+    } catch (error) {
+      explain(error);
+    }
+  }
+
   // src/study.ts
   function edit() {
     document.addEventListener("change", changed);
     document.addEventListener("click", clicked);
     document.addEventListener("submit", submitted);
-    document.addEventListener("reset", (event) => quiet(event.target));
+    document.addEventListener("reset", (event) => quiet2(event.target));
     document.addEventListener("input", writing);
     document.addEventListener("keydown", pressed);
     document.addEventListener("tidewall:drawn", (event) => prepare(event.detail));
@@ -727,8 +912,8 @@
       const stood = input instanceof HTMLInputElement ? input.defaultValue !== "" : true;
       return stood ? { edit: "unset", at } : null;
     }
-    const value = form === "whole" && /^-?\d+$/.test(text) ? Number(text) : text;
-    return { edit: "set", at, value };
+    const value2 = form === "whole" && /^-?\d+$/.test(text) ? Number(text) : text;
+    return { edit: "set", at, value: value2 };
   }
   function changed(event) {
     const target = event.target;
@@ -756,7 +941,7 @@
     if (place2) choose(place2);
   }
   function act(button) {
-    const { do: verb, list = "", from = "0", to = "0", place: place2 = "", value = "null" } = button.dataset;
+    const { do: verb, list = "", from = "0", to = "0", place: place2 = "", value: value2 = "null" } = button.dataset;
     const words = button.getAttribute("aria-label") ?? button.textContent ?? "";
     switch (verb) {
       case "undo":
@@ -776,7 +961,7 @@
         void change([{ edit: "unset", at: place2 }], words);
         break;
       case "set":
-        void change([{ edit: "set", at: place2, value: JSON.parse(value) }], words);
+        void change([{ edit: "set", at: place2, value: JSON.parse(value2) }], words);
         break;
     }
   }
@@ -800,32 +985,34 @@
     const form = event.target;
     if (form.dataset["form"] === "text") {
       event.preventDefault();
-      const text = form.querySelector("textarea")?.value ?? "";
-      quiet(form);
+      const area = form.querySelector("textarea");
+      const plain = area?.value ?? "";
+      const text = area?.dataset["ends"] === "crlf" ? plain.replaceAll("\n", "\r\n") : plain;
+      quiet2(form);
       void change([{ edit: "text", text }], "text");
     } else if (form.dataset["form"] === "stage") {
       event.preventDefault();
       const data = new FormData(form);
-      const read2 = (key) => String(data.get(key) ?? "").trim();
-      const entry = stageOf(read2);
-      void change([{ edit: "insert", list: "ladder", at: Number(read2("at")), entry }], "new stage").then(() => {
-        document.querySelector(`#stage-${read2("at")} td:nth-child(3) input`)?.focus();
+      const read3 = (key) => String(data.get(key) ?? "").trim();
+      const entry = stageOf(read3);
+      void change([{ edit: "insert", list: "ladder", at: Number(read3("at")), entry }], "new stage").then(() => {
+        document.querySelector(`#stage-${read3("at")} td:nth-child(3) input`)?.focus();
       });
     }
   }
-  function stageOf(read2) {
+  function stageOf(read3) {
     const entry = {};
     const put = (into, key) => {
-      if (read2(key) !== "") into[key] = read2(key);
+      if (read3(key) !== "") into[key] = read3(key);
     };
     put(entry, "name");
-    switch (read2("kind")) {
+    switch (read3("kind")) {
       case "shunt":
-        entry["shunt"] = read2("part");
+        entry["shunt"] = read3("part");
         put(entry, "lead");
         break;
       case "series":
-        entry["series"] = read2("part");
+        entry["series"] = read3("part");
         break;
       case "capacitor": {
         const inner = {};
@@ -847,7 +1034,7 @@
     const target = event.target;
     if (target instanceof HTMLTextAreaElement && target.closest('[data-form="text"]')) target.dataset["editing"] = "";
   }
-  function quiet(form) {
+  function quiet2(form) {
     for (const area of form.querySelectorAll("[data-editing]")) area.removeAttribute("data-editing");
   }
   function pressed(event) {
@@ -905,6 +1092,8 @@
   // src/main.ts
   follow();
   edit();
+  figures();
+  studies();
   runs();
   library();
   curves();

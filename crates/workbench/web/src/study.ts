@@ -104,7 +104,10 @@ function submitted(event: SubmitEvent): void {
   const form = event.target as HTMLFormElement;
   if (form.dataset["form"] === "text") {
     event.preventDefault();
-    const text = form.querySelector("textarea")?.value ?? "";
+    const area = form.querySelector("textarea");
+    const plain = area?.value ?? "";
+    // Browsers hand out line feeds alone, whatever the file has.
+    const text = area?.dataset["ends"] === "crlf" ? plain.replaceAll("\n", "\r\n") : plain;
     quiet(form);
     void change([{ edit: "text", text }], "text");
   } else if (form.dataset["form"] === "stage") {
