@@ -1046,7 +1046,8 @@
       return;
     }
     if (field instanceof HTMLInputElement && event.key === "Enter") {
-      field.dispatchEvent(new Event("change", { bubbles: true }));
+      field.blur();
+      field.focus({ preventScroll: true });
       event.preventDefault();
       return;
     }
