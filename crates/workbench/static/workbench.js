@@ -241,6 +241,8 @@
   }
 
   // src/conflict.ts
+  var AROUND = 2;
+  var MOST_PAIRS = 4e6;
   function differences(left, right) {
     const a = left.split("\n");
     const b = right.split("\n");
@@ -248,14 +250,57 @@
     while (start < a.length && start < b.length && a[start] === b[start]) start += 1;
     let end = 0;
     while (end < a.length - start && end < b.length - start && a[a.length - 1 - end] === b[b.length - 1 - end]) end += 1;
-    const around = 2;
-    const plain = (lines) => lines.map((line) => ({ sign: " ", line }));
-    return [
-      ...plain(a.slice(Math.max(0, start - around), start)),
-      ...a.slice(start, a.length - end).map((line) => ({ sign: "-", line })),
-      ...b.slice(start, b.length - end).map((line) => ({ sign: "+", line })),
-      ...plain(a.slice(a.length - end, a.length - end + around))
-    ];
+    const equal = (lines) => lines.map((line) => ({ sign: " ", line }));
+    return folded([
+      ...equal(a.slice(0, start)),
+      ...middle(a.slice(start, a.length - end), b.slice(start, b.length - end)),
+      ...equal(a.slice(a.length - end))
+    ]);
+  }
+  function middle(a, b) {
+    const wide = b.length + 1;
+    if (a.length * b.length > MOST_PAIRS) {
+      return [...a.map((line) => ({ sign: "-", line })), ...b.map((line) => ({ sign: "+", line }))];
+    }
+    const common = new Uint32Array((a.length + 1) * wide);
+    const at = (i2, j2) => common[i2 * wide + j2] ?? 0;
+    for (let i2 = a.length - 1; i2 >= 0; i2 -= 1) {
+      for (let j2 = b.length - 1; j2 >= 0; j2 -= 1) {
+        common[i2 * wide + j2] = a[i2] === b[j2] ? at(i2 + 1, j2 + 1) + 1 : Math.max(at(i2 + 1, j2), at(i2, j2 + 1));
+      }
+    }
+    const lines = [];
+    let i = 0;
+    let j = 0;
+    while (i < a.length || j < b.length) {
+      if (i < a.length && j < b.length && a[i] === b[j]) {
+        lines.push({ sign: " ", line: a[i] ?? "" });
+        i += 1;
+        j += 1;
+      } else if (j >= b.length || i < a.length && at(i + 1, j) >= at(i, j + 1)) {
+        lines.push({ sign: "-", line: a[i] ?? "" });
+        i += 1;
+      } else {
+        lines.push({ sign: "+", line: b[j] ?? "" });
+        j += 1;
+      }
+    }
+    return lines;
+  }
+  function folded(lines) {
+    const near = (k) => {
+      for (let other = k - AROUND; other <= k + AROUND; other += 1) {
+        const sign = lines[other]?.sign;
+        if (sign === "-" || sign === "+") return true;
+      }
+      return false;
+    };
+    const kept = [];
+    lines.forEach((line, k) => {
+      if (near(k)) kept.push(line);
+      else if (kept[kept.length - 1]?.sign !== "…") kept.push({ sign: "…", line: "" });
+    });
+    return kept;
   }
   function element(tag, text = "", className = "") {
     const made = document.createElement(tag);
@@ -1046,7 +1091,8 @@
       return;
     }
     if (field instanceof HTMLInputElement && event.key === "Enter") {
-      field.dispatchEvent(new Event("change", { bubbles: true }));
+      field.blur();
+      field.focus({ preventScroll: true });
       event.preventDefault();
       return;
     }
