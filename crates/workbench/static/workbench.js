@@ -241,6 +241,8 @@
   }
 
   // src/conflict.ts
+  var AROUND = 2;
+  var MOST_PAIRS = 4e6;
   function differences(left, right) {
     const a = left.split("\n");
     const b = right.split("\n");
@@ -248,14 +250,57 @@
     while (start < a.length && start < b.length && a[start] === b[start]) start += 1;
     let end = 0;
     while (end < a.length - start && end < b.length - start && a[a.length - 1 - end] === b[b.length - 1 - end]) end += 1;
-    const around = 2;
-    const plain = (lines) => lines.map((line) => ({ sign: " ", line }));
-    return [
-      ...plain(a.slice(Math.max(0, start - around), start)),
-      ...a.slice(start, a.length - end).map((line) => ({ sign: "-", line })),
-      ...b.slice(start, b.length - end).map((line) => ({ sign: "+", line })),
-      ...plain(a.slice(a.length - end, a.length - end + around))
-    ];
+    const equal = (lines) => lines.map((line) => ({ sign: " ", line }));
+    return folded([
+      ...equal(a.slice(0, start)),
+      ...middle(a.slice(start, a.length - end), b.slice(start, b.length - end)),
+      ...equal(a.slice(a.length - end))
+    ]);
+  }
+  function middle(a, b) {
+    const wide = b.length + 1;
+    if (a.length * b.length > MOST_PAIRS) {
+      return [...a.map((line) => ({ sign: "-", line })), ...b.map((line) => ({ sign: "+", line }))];
+    }
+    const common = new Uint32Array((a.length + 1) * wide);
+    const at = (i2, j2) => common[i2 * wide + j2] ?? 0;
+    for (let i2 = a.length - 1; i2 >= 0; i2 -= 1) {
+      for (let j2 = b.length - 1; j2 >= 0; j2 -= 1) {
+        common[i2 * wide + j2] = a[i2] === b[j2] ? at(i2 + 1, j2 + 1) + 1 : Math.max(at(i2 + 1, j2), at(i2, j2 + 1));
+      }
+    }
+    const lines = [];
+    let i = 0;
+    let j = 0;
+    while (i < a.length || j < b.length) {
+      if (i < a.length && j < b.length && a[i] === b[j]) {
+        lines.push({ sign: " ", line: a[i] ?? "" });
+        i += 1;
+        j += 1;
+      } else if (j >= b.length || i < a.length && at(i + 1, j) >= at(i, j + 1)) {
+        lines.push({ sign: "-", line: a[i] ?? "" });
+        i += 1;
+      } else {
+        lines.push({ sign: "+", line: b[j] ?? "" });
+        j += 1;
+      }
+    }
+    return lines;
+  }
+  function folded(lines) {
+    const near = (k) => {
+      for (let other = k - AROUND; other <= k + AROUND; other += 1) {
+        const sign = lines[other]?.sign;
+        if (sign === "-" || sign === "+") return true;
+      }
+      return false;
+    };
+    const kept = [];
+    lines.forEach((line, k) => {
+      if (near(k)) kept.push(line);
+      else if (kept[kept.length - 1]?.sign !== "…") kept.push({ sign: "…", line: "" });
+    });
+    return kept;
   }
   function element(tag, text = "", className = "") {
     const made = document.createElement(tag);
@@ -327,18 +372,41 @@
     const head = row?.querySelector("th")?.textContent ?? "";
     return `${head}|${note.querySelector("summary")?.textContent ?? ""}`;
   }
+  function typing(part) {
+    const active = document.activeElement;
+    if (!(active instanceof HTMLInputElement) || !part.contains(active) || !active.id) return null;
+    if (active.type === "checkbox" || active.value === active.defaultValue) return null;
+    return {
+      id: active.id,
+      value: active.value,
+      before: active.defaultValue,
+      selection: [active.selectionStart, active.selectionEnd]
+    };
+  }
+  function carry(typed, part) {
+    const field = part.querySelector(`#${CSS.escape(typed.id)}`);
+    if (field?.defaultValue === typed.before) {
+      field.value = typed.value;
+      field.focus({ preventScroll: true });
+      field.setSelectionRange(...typed.selection);
+    } else if (field?.defaultValue !== typed.value) {
+      say(`The field that you were writing in has changed meanwhile. You had written: ${typed.value}`, "error");
+    }
+  }
   function replace(part, markup) {
     const template = document.createElement("template");
     template.innerHTML = markup;
     const fresh = template.content.firstElementChild;
     if (!fresh) return part;
     const focus2 = focusWithin(part);
+    const typed = typing(part);
     const open = openNotes(part);
     part.replaceWith(fresh);
     for (const note of fresh.querySelectorAll("details")) {
       if (open.has(place(note))) note.open = true;
     }
     if (focus2) fresh.querySelector(focus2)?.focus({ preventScroll: true });
+    if (typed) carry(typed, fresh);
     document.dispatchEvent(new CustomEvent("tidewall:drawn", { detail: fresh }));
     return fresh;
   }
@@ -381,10 +449,11 @@
 
   // src/edit.ts
   var drawn = /* @__PURE__ */ new Map();
+  var latest = "";
   var queue = Promise.resolve();
   var sheet = () => document.querySelector("[data-study]");
   var name = () => sheet()?.dataset["study"] ?? "";
-  var revision = () => document.querySelector("#part-heading")?.getAttribute("data-revision") ?? "";
+  var revision = () => latest || document.querySelector("#part-heading")?.getAttribute("data-revision") || "";
   var address = (what) => `/api/study/${encodeURIComponent(name())}/${what}`;
   function change(edits, label) {
     return post("edit", { edits, label }, label);
@@ -424,6 +493,7 @@
     return typeof body === "object" && body !== null && "conflict" in body;
   }
   function show(answer2) {
+    latest = answer2.revision;
     for (const { part, html } of answer2.parts) {
       const present = document.querySelector(`[data-part="${CSS.escape(part)}"]`);
       if (!present) continue;
@@ -461,22 +531,47 @@
   });
 
   // src/events.ts
+  var source = null;
+  var lost = false;
   function follow() {
-    const source = new EventSource("/events");
-    let lost = false;
-    source.onmessage = (message) => hear(JSON.parse(message.data));
-    source.onerror = () => {
+    document.addEventListener("visibilitychange", () => {
+      if (document.visibilityState === "hidden") quiet();
+      else if (!source) {
+        listen();
+        everything();
+      }
+    });
+    window.addEventListener("pagehide", quiet);
+    window.addEventListener("pageshow", (event) => {
+      if (event.persisted && !source) {
+        listen();
+        everything();
+      }
+    });
+    if (document.visibilityState !== "hidden") listen();
+  }
+  function quiet() {
+    source?.close();
+    source = null;
+  }
+  function listen() {
+    const own = new EventSource("/events");
+    source = own;
+    own.onmessage = (message) => hear(JSON.parse(message.data));
+    own.onerror = () => {
       if (!lost) say("The workbench does not answer. Is `tidewall open` still running?", "error");
       lost = true;
     };
-    source.onopen = () => {
+    own.onopen = () => {
       if (!lost) return;
       lost = false;
       say("The workbench answers again.");
-      if (sheet()) refresh();
-      else others([...document.querySelectorAll("[data-part]")]);
+      everything();
     };
-    window.addEventListener("pagehide", () => source.close());
+  }
+  function everything() {
+    if (sheet()) refresh();
+    else others([...document.querySelectorAll("[data-part]")]);
   }
   function hear(news) {
     switch (news.kind) {
@@ -489,8 +584,7 @@
         else others(partsOf(news.name));
         break;
       case "files":
-        if (sheet()) refresh();
-        else others([...document.querySelectorAll("[data-watch]")]);
+        everything();
         break;
       case "progress":
         for (const bar of document.querySelectorAll("progress[data-progress]")) {
@@ -846,7 +940,7 @@
     document.addEventListener("change", changed);
     document.addEventListener("click", clicked);
     document.addEventListener("submit", submitted);
-    document.addEventListener("reset", (event) => quiet(event.target));
+    document.addEventListener("reset", (event) => quiet2(event.target));
     document.addEventListener("input", writing);
     document.addEventListener("keydown", pressed);
     document.addEventListener("tidewall:drawn", (event) => prepare(event.detail));
@@ -939,7 +1033,7 @@
       const area = form.querySelector("textarea");
       const plain = area?.value ?? "";
       const text = area?.dataset["ends"] === "crlf" ? plain.replaceAll("\n", "\r\n") : plain;
-      quiet(form);
+      quiet2(form);
       void change([{ edit: "text", text }], "text");
     } else if (form.dataset["form"] === "stage") {
       event.preventDefault();
@@ -985,7 +1079,7 @@
     const target = event.target;
     if (target instanceof HTMLTextAreaElement && target.closest('[data-form="text"]')) target.dataset["editing"] = "";
   }
-  function quiet(form) {
+  function quiet2(form) {
     for (const area of form.querySelectorAll("[data-editing]")) area.removeAttribute("data-editing");
   }
   function pressed(event) {
@@ -997,7 +1091,8 @@
       return;
     }
     if (field instanceof HTMLInputElement && event.key === "Enter") {
-      field.dispatchEvent(new Event("change", { bubbles: true }));
+      field.blur();
+      field.focus({ preventScroll: true });
       event.preventDefault();
       return;
     }

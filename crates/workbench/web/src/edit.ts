@@ -24,6 +24,9 @@ interface Changed {
 /** What stood in each part last, so that only what has changed is drawn. */
 const drawn = new Map<string, string>();
 
+/** The revision of the last answer; a part that somebody writes in may show an older one. */
+let latest = "";
+
 let queue: Promise<void> = Promise.resolve();
 
 /** The study of this page; `null` on pages without a sheet. */
@@ -33,7 +36,7 @@ const name = (): string => sheet()?.dataset["study"] ?? "";
 
 /** The revision that the page shows. */
 export const revision = (): string =>
-  document.querySelector("#part-heading")?.getAttribute("data-revision") ?? "";
+  latest || document.querySelector("#part-heading")?.getAttribute("data-revision") || "";
 
 const address = (what: string): string => `/api/study/${encodeURIComponent(name())}/${what}`;
 
@@ -83,6 +86,7 @@ function isConflict(body: unknown): body is { conflict: Conflict } {
 }
 
 function show(answer: Changed): void {
+  latest = answer.revision;
   for (const { part, html } of answer.parts) {
     const present = document.querySelector(`[data-part="${CSS.escape(part)}"]`);
     if (!present) continue;

@@ -11,23 +11,53 @@ type News =
   | { kind: "job"; id: number; done: number; all: number; ended: boolean }
   | { kind: "ending" };
 
-/** Listens as long as the page is open. */
+let source: EventSource | null = null;
+let lost = false;
+
+/** Listens as long as the page is seen: browsers have few connections for one server, and a hidden page needs none. */
 export function follow(): void {
-  const source = new EventSource("/events");
-  let lost = false;
-  source.onmessage = (message: MessageEvent<string>) => hear(JSON.parse(message.data) as News);
-  source.onerror = () => {
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "hidden") quiet();
+    else if (!source) {
+      listen();
+      everything();
+    }
+  });
+  window.addEventListener("pagehide", quiet);
+  window.addEventListener("pageshow", (event) => {
+    if (event.persisted && !source) {
+      listen();
+      everything();
+    }
+  });
+  if (document.visibilityState !== "hidden") listen();
+}
+
+function quiet(): void {
+  source?.close();
+  source = null;
+}
+
+function listen(): void {
+  const own = new EventSource("/events");
+  source = own;
+  own.onmessage = (message: MessageEvent<string>) => hear(JSON.parse(message.data) as News);
+  own.onerror = () => {
     if (!lost) say("The workbench does not answer. Is `tidewall open` still running?", "error");
     lost = true;
   };
-  source.onopen = () => {
+  own.onopen = () => {
     if (!lost) return;
     lost = false;
     say("The workbench answers again.");
-    if (sheet()) refresh();
-    else others([...document.querySelectorAll("[data-part]")]);
+    everything();
   };
-  window.addEventListener("pagehide", () => source.close());
+}
+
+/** Something may have been missed. */
+function everything(): void {
+  if (sheet()) refresh();
+  else others([...document.querySelectorAll("[data-part]")]);
 }
 
 function hear(news: News): void {
@@ -41,8 +71,7 @@ function hear(news: News): void {
       else others(partsOf(news.name));
       break;
     case "files":
-      if (sheet()) refresh();
-      else others([...document.querySelectorAll("[data-watch]")]);
+      everything();
       break;
     case "progress":
       for (const bar of document.querySelectorAll<HTMLProgressElement>("progress[data-progress]")) {

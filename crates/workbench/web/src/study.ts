@@ -172,8 +172,9 @@ function pressed(event: KeyboardEvent): void {
     return;
   }
   if (field instanceof HTMLInputElement && event.key === "Enter") {
-    // The browser tells of a change when a field is left; Enter is to do it at once.
-    field.dispatchEvent(new Event("change", { bubbles: true }));
+    // The browser tells of a change when a field is left, and once only; Enter is to do it at once.
+    field.blur();
+    field.focus({ preventScroll: true });
     event.preventDefault();
     return;
   }

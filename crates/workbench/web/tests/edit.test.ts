@@ -172,8 +172,11 @@ for (const [choice, expected] of [
       const dialog = page.getByRole("dialog", { name: "The study has changed meanwhile" });
       await dialog.waitFor();
       assert.match(bench.read(STUDY), /title = "Theirs"/, "nothing was overwritten");
-      assert.match(await dialog.innerText(), /Theirs/);
-      assert.match(await dialog.innerText(), /9 nH/);
+      assert.equal(
+        (await dialog.locator(".came, .went").allInnerTexts()).join("").trim(),
+        [`− title = "Theirs"`, `+ title = "${own}"`, `− lead = "0.5 nH"`, `+ lead = "9 nH"`].join("\n"),
+        "only what differs is set against each other",
+      );
       await window.clean();
       await window.shot("sheet-conflict");
       await dialog.getByRole("button", { name: choice }).press("Enter");

@@ -153,3 +153,29 @@ scene("the page of a demonstration part has every datum of the command line", []
   assert.ok((await page.locator("h2:text('History') + div tbody tr").count()) > 0);
   await window.clean();
 });
+
+scene("a workbook is imported as the command line imports it", [], async ({ bench, page }) => {
+  const [book, other] = [bench.outside("parts.xlsx"), bench.outside("other.sqlite")];
+  await bench.tidewall(["parts", "import", await sample(bench, 12), "--accept-guess", "--kind", "invented"]);
+  const exported = await names(bench);
+  await bench.tidewall(["parts", "export", book]);
+  for (const name of exported) await bench.tidewall(["parts", "retire", name]);
+  await page.goto(`${bench.origin}/import`);
+  await page.getByLabel("Table: choose it").setInputFiles(book);
+  await page.waitForURL(/\/import\/\d+$/);
+  await page.getByLabel("values are").selectOption("invented");
+  await page.getByLabel("sheet of a workbook").fill("nowhere");
+  await page.getByRole("button", { name: "Guess again" }).click();
+  assert.match(await page.getByRole("alert").innerText(), /no sheet "nowhere".*the sheets are/s);
+  await page.getByLabel("sheet of a workbook").fill("parts");
+  await page.getByRole("button", { name: "Guess again" }).click();
+  await page.waitForURL(/sheet=parts/);
+  await page.getByRole("button", { name: "Import", exact: true }).click();
+  await page.getByText("Every row is in the library.").waitFor();
+  assert.deepEqual(await names(bench), exported);
+  await bench.tidewall(["parts", "import", book, "--accept-guess", "--kind", "invented"], other);
+  const shown = (library?: string): Promise<string> => bench.tidewall(["parts", "show", exported[0] ?? "", "--format", "json"], library);
+  const values = (text: string): unknown[] =>
+    (JSON.parse(text) as { part: { data: Record<string, unknown>[] } }).part.data.map(({ source: _, ...datum }) => datum);
+  assert.deepEqual(values(await shown()), values(await shown(other)));
+});
