@@ -106,7 +106,9 @@ fn look(app: &App, asked: &Asked) -> Result<Shown, Refusal> {
     let library = LibraryPlace::new(app.library())?.read()?;
     let names = library.names(&filter)?;
     let from = asked.whole("from", 0, 0..=u64::from(u32::MAX))?;
-    let from = usize::try_from(from).unwrap_or(usize::MAX).min(names.len().saturating_sub(1) / SHOWN * SHOWN);
+    let from = usize::try_from(from)
+        .unwrap_or(usize::MAX)
+        .min(names.len().saturating_sub(1) / SHOWN * SHOWN);
     let mut lines = Vec::new();
     for name in names.iter().skip(from).take(SHOWN) {
         // A part that has gone between the two questions is left out.
