@@ -5,8 +5,35 @@ use tidewall_devices::rating::PulseShape;
 /// Shape of a sampled current, thinned to at most `MOST` samples of equal charge content so that the quadratic
 /// cost of the √t heating integral stays small. `None` when no current flows.
 ///
-/// `one_sided` leaves out the negative lobes, for parts that are rated in their breakdown direction only.
-pub fn shape_of(times_s: &[f64], amps: &[f64], one_sided: bool) -> Option<PulseShape> {
+/// `one_sided` leaves out the negative lobes, for parts that are rated in their breakdown direction only. `peak_a` is the
+/// largest current on the sides that count: the shape is per ampere of it, because the crest of a ringing stands between
+/// two samples and would be lost in thinning.
+pub fn shape_of(times_s: &[f64], amps: &[f64], one_sided: bool, peak_a: f64) -> Option<PulseShape> {
+    let sampled = thinned(times_s, amps, one_sided)?;
+    let share = sampled.peak_a / peak_a;
+    (share.is_finite() && share > 0.0).then(|| PulseShape {
+        theta_peak_sqrt_s: share * sampled.shape.theta_peak_sqrt_s,
+        charge_s: share * sampled.shape.charge_s,
+        square_s: share * share * sampled.shape.square_s,
+    })
+}
+
+/// A shape per ampere of the largest of the samples it was made of.
+struct Sampled {
+    shape: PulseShape,
+    peak_a: f64,
+}
+
+impl Sampled {
+    fn of(times_s: &[f64], amps: &[f64]) -> Option<Sampled> {
+        Some(Sampled {
+            shape: PulseShape::of_samples(times_s, amps)?,
+            peak_a: amps.iter().copied().fold(0.0, f64::max),
+        })
+    }
+}
+
+fn thinned(times_s: &[f64], amps: &[f64], one_sided: bool) -> Option<Sampled> {
     const MOST: usize = 400;
     let n = times_s.len();
     let amps: Vec<f64> = amps
@@ -15,7 +42,7 @@ pub fn shape_of(times_s: &[f64], amps: &[f64], one_sided: bool) -> Option<PulseS
         .collect();
     let amps = &amps[..];
     if n <= MOST {
-        return PulseShape::of_samples(times_s, amps);
+        return Sampled::of(times_s, amps);
     }
     let total: f64 = (1..n).map(|k| slice_charge(times_s, amps, k)).sum();
     if total <= 0.0 {
@@ -38,7 +65,7 @@ pub fn shape_of(times_s: &[f64], amps: &[f64], one_sided: bool) -> Option<PulseS
     }
     t.push(times_s[n - 1]);
     i.push(amps[n - 1]);
-    PulseShape::of_samples(&t, &i)
+    Sampled::of(&t, &i)
 }
 
 fn slice_charge(times_s: &[f64], amps: &[f64], k: usize) -> f64 {
@@ -55,12 +82,12 @@ mod tests {
         let tau = 20e-6;
         let times: Vec<f64> = (0..4000).map(|k| f64::from(k) * 0.05e-6).collect();
         let amps: Vec<f64> = times.iter().map(|t| 100.0 * (-t / tau).exp()).collect();
-        let shape = shape_of(&times, &amps, false).unwrap();
+        let shape = shape_of(&times, &amps, false, 100.0).unwrap();
         let wanted = 0.541_044 * f64::sqrt(tau);
         assert!(
             (shape.theta_peak_sqrt_s / wanted - 1.0).abs() < 0.01,
             "{shape:?} against {wanted}"
         );
-        assert!(shape_of(&times, &vec![0.0; 4000], false).is_none());
+        assert!(shape_of(&times, &vec![0.0; 4000], false, 0.0).is_none());
     }
 }

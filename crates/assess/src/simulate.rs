@@ -1,5 +1,6 @@
 //! Running the corners.
 
+use std::cell::RefCell;
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
@@ -60,7 +61,7 @@ pub struct CaseOutcome {
     pub names: Vec<String>,
     /// Levels that were timed: probe number and volts.
     pub levels: Vec<(usize, f64)>,
-    /// Shape of the current of each element; `None` for the generator's and where no current flows.
+    /// Shape of the current of each protector of the port; `None` for other elements and where no current flows.
     pub shapes: Vec<Option<PulseShape>>,
     /// End of the run in seconds.
     pub duration_s: f64,
@@ -257,6 +258,43 @@ impl<'s> Ports<'s> {
         Some(laws.collect())
     }
 
+    /// Whether a breakover device of the port fires in a case. The run ends with the first that does.
+    fn fires(&self, case: &Case, options: &Options) -> Result<bool, CaseError> {
+        let Some(built) = self.port(case) else {
+            return simulate(self.study, case, options).map(|outcome| outcome.fired());
+        };
+        let built = built
+            .as_ref()
+            .map_err(|missing| CaseError::Missing(missing.clone()))?;
+        let port = Port {
+            supply: build::supply(self.study, case.supply_v),
+            ..built.port.clone()
+        };
+        let network = network(self.study, case);
+        let assembly = port.assemble(&network).map_err(CaseError::Ladder)?;
+        let devices = assembly.circuit.devices.iter().enumerate();
+        let breaking =
+            devices.filter(|(k, device)| *k < 64 && device.side == Side::Port && breaks_over(&device.law));
+        let mask = breaking.fold(0, |mask, (k, _)| mask | 1 << k);
+        let equations = Equations::new(assembly.circuit).map_err(CaseError::Ladder)?;
+        let problem = Problem {
+            equations: &equations,
+            probes: &assembly.probes,
+            levels: &[],
+            breakpoints_s: &network.breakpoints_s(),
+            duration_s: network.duration_s,
+            finest_s: network.finest_s,
+        };
+        let options = Options {
+            until_switched: mask,
+            ..*options
+        };
+        let outcome = in_workspace(&equations, |workspace| run(&problem, &options, workspace))
+            .map_err(CaseError::Transient)?;
+        let mut switched = outcome.switched.iter().enumerate();
+        Ok(switched.any(|(k, &count)| k < 64 && mask >> k & 1 == 1 && count > 0))
+    }
+
     /// Runs a case; one whose corner was not announced to [`Ports::new`] gets a port of its own.
     pub(crate) fn run(&self, case: &Case, options: &Options) -> Result<CaseOutcome, CaseError> {
         if self.cancel.is_some_and(|cancel| cancel.load(Ordering::Relaxed)) {
@@ -317,6 +355,24 @@ fn simulate_port(
     run_port(study, case, port, &built.rated_rises_k, &network, options)
 }
 
+/// Gives `job` a workspace for these equations. Each thread keeps one, because the corners of a port mostly share the
+/// order of elimination, which follows from the pattern of the equations alone and not from what was run before.
+fn in_workspace<T>(equations: &Equations, job: impl FnOnce(&mut Workspace) -> T) -> T {
+    thread_local! {
+        static KEPT: RefCell<Option<Workspace>> = const { RefCell::new(None) };
+    }
+    let mut workspace = match KEPT.take() {
+        Some(mut workspace) => {
+            workspace.set(equations);
+            workspace
+        }
+        None => Workspace::new(equations),
+    };
+    let result = job(&mut workspace);
+    KEPT.set(Some(workspace));
+    result
+}
+
 /// Runs a port, with its supply, against a generator.
 pub(crate) fn run_port(
     study: &Study,
@@ -339,17 +395,23 @@ pub(crate) fn run_port(
         finest_s: network.finest_s,
     };
     let recorded = Options {
-        record: true,
+        device_currents: true,
         ..*options
     };
-    let mut outcome =
-        run(&problem, &recorded, &mut Workspace::new(&equations)).map_err(CaseError::Transient)?;
+    let mut outcome = in_workspace(&equations, |workspace| run(&problem, &recorded, workspace))
+        .map_err(CaseError::Transient)?;
     let mut shapes = vec![None; equations.elements()];
     if let Some(recording) = &outcome.recording {
-        for &element in &assembly.elements {
-            let device = element.checked_sub(assembly.circuit.branches.len());
-            let one_sided = device.is_some_and(|k| assembly.circuit.devices[k].law.is_one_sided());
-            shapes[element] = shape_of(&recording.times_s, &recording.elements_a[element], one_sided);
+        let devices = assembly.elements.iter().filter_map(|&element| {
+            let device = element.checked_sub(assembly.circuit.branches.len())?;
+            (!assembly.pin_elements.contains(&element)).then_some((element, device))
+        });
+        for (element, device) in devices {
+            let one_sided = assembly.circuit.devices[device].law.is_one_sided();
+            let extremes = outcome.elements[element].amps;
+            let peak_a = if one_sided { extremes.max } else { extremes.size() };
+            let amps = &recording.elements_a[element];
+            shapes[element] = shape_of(&recording.times_s, amps, one_sided, peak_a);
         }
     }
     if !options.record {
@@ -479,12 +541,7 @@ fn blind_spot(ports: &Ports<'_>, case: &Case, options: &Options) -> Option<Case>
         ..*case
     };
     // A probe that cannot be computed is handed on as a case: the run of it will say so, and the result is unknown.
-    let fires = |factor: f64| {
-        ports
-            .run(&at(factor), options)
-            .map(|outcome| outcome.fired())
-            .map_err(|_| at(factor))
-    };
+    let fires = |factor: f64| ports.fires(&at(factor), options).map_err(|_| at(factor));
     let search = || -> Result<Option<f64>, Case> {
         let (mut below, mut above) = (0.02 * case.factor, case.factor);
         if !fires(above)? || fires(below)? {

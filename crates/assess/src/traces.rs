@@ -1,16 +1,20 @@
 //! Waveforms of the corner that is worth looking at: the worst let-through of each stress.
 
 use rayon::prelude::*;
-use tidewall_ladder::Across;
 use tidewall_stress::catalogue::Sign;
 use tidewall_study::{Stage, Study};
 use tidewall_transient::Options;
 
 use crate::build::shunt_places;
-use crate::checks::standing::must_not_conduct;
 use crate::corners::Case;
 use crate::result::{Assessment, Corner, PartSet, Polarity, StressSet, TransientResult};
 use crate::simulate::{CaseError, CaseOutcome, Ports, breaks_over};
+
+/// Current in amperes from which a part counts as conducting: that at which breakdown is stated (usual practice of data
+/// sheets).
+const CONDUCTS_A: f64 = 1e-3;
+/// Share of the voltage at that current that a warm part may still conduct at (numerical choice).
+const DRIFT: f64 = 0.95;
 
 /// Recorded transients of a study, one for each stress.
 #[derive(Clone, Debug, Default)]
@@ -25,8 +29,9 @@ pub struct Traces {
     pub points: Vec<OperatingPoint>,
 }
 
-/// Current and voltage of a protector at one instant: that of its largest current of one sign. A protector that blocks
-/// until it conducts is only looked at beyond the level up to which it must not conduct, since what flows below that
+/// Current and voltage of a protector at one instant: that of its largest current on one side of the port, while it
+/// conducts. A protector that does not break over is taken to conduct at and above the voltage that a milliampere drives
+/// across it at the ambient temperature, less a twentieth for the drift of a part that heats up: what flows below that
 /// charges its capacitance.
 #[derive(Clone, Debug, PartialEq)]
 pub struct OperatingPoint {
@@ -36,9 +41,9 @@ pub struct OperatingPoint {
     pub corner: Corner,
     /// Name of the element.
     pub element: String,
-    /// Current in amperes, with its sign.
+    /// Current in amperes: above zero from the line to its return, or from the first line to the second.
     pub amps: f64,
-    /// Voltage in volts across it, without its lead, with its sign.
+    /// Voltage in volts across it, without its lead; of the same sign.
     pub volts: f64,
 }
 
@@ -139,32 +144,40 @@ fn recording(options: &Options) -> Options {
     }
 }
 
-/// The shunt protectors of a study by name, with the conductors they stand between.
-fn protectors(study: &Study) -> Vec<(String, Across)> {
+/// The shunt protectors of a study.
+fn places(study: &Study) -> Vec<Place> {
     let shunts = study.ladder.iter().filter_map(|stage| match stage {
-        Stage::Shunt(shunt) => Some(shunt_places(study, shunt)),
+        Stage::Shunt(shunt) => Some(shunt),
         _ => None,
     });
-    shunts.flatten().collect()
+    shunts
+        .flat_map(|shunt| {
+            let names = shunt_places(study, shunt).into_iter();
+            names.map(|(name, _)| Place {
+                name,
+                reversed: shunt.reversed,
+            })
+        })
+        .collect()
 }
 
-/// Operating points of every protector: for each stress, polarity, ambient, and lowest and highest parts, in the run of
-/// largest current among those that the assessment holds.
+/// Operating points of every protector: for each stress, polarity, ambient, and lowest and highest parts, in that run of the
+/// assessment in which the protectors take most energy.
 pub fn operating_points(study: &Study, assessment: &Assessment, options: &Options) -> Vec<OperatingPoint> {
     points_in(&Ports::new(study, &[]), assessment, options)
 }
 
 fn points_in(ports: &Ports<'_>, assessment: &Assessment, options: &Options) -> Vec<OperatingPoint> {
     let study = ports.study();
-    let protectors = protectors(study);
+    let places = places(study);
     let recording = recording(options);
     let cases: Vec<Case> = (0..study.stresses.len())
-        .flat_map(|stress| corners_of(study, assessment, stress, &protectors))
+        .flat_map(|stress| corners_of(study, assessment, stress, &places))
         .collect();
     let found: Vec<Vec<OperatingPoint>> = cases
         .par_iter()
         .map(|case| match ports.run(case, &recording) {
-            Ok(outcome) => points_of(study, &outcome, &protectors),
+            Ok(outcome) => points_of(&outcome, &places),
             // The assessment has a result of this case, or it would not be here; a failure now is said there too.
             Err(_) => Vec::new(),
         })
@@ -172,19 +185,14 @@ fn points_in(ports: &Ports<'_>, assessment: &Assessment, options: &Options) -> V
     found.into_iter().flatten().collect()
 }
 
-/// For each combination of ambient, parts and polarity the corner of largest current through a protector.
-fn corners_of(
-    study: &Study,
-    assessment: &Assessment,
-    stress: usize,
-    protectors: &[(String, Across)],
-) -> Vec<Case> {
-    let current = |run: &TransientResult| {
+/// For each combination of ambient, parts and polarity the corner in which the protectors take most energy.
+fn corners_of(study: &Study, assessment: &Assessment, stress: usize, places: &[Place]) -> Vec<Case> {
+    let energy = |run: &TransientResult| -> f64 {
         let own = run.elements.iter().filter(|element| {
-            let mut known = protectors.iter();
-            known.any(|(name, _)| *name == element.name)
+            let mut known = places.iter();
+            known.any(|place| place.name == element.name)
         });
-        own.map(|element| element.peak_a).fold(0.0, f64::max)
+        own.map(|element| element.energy_j).sum()
     };
     let mut best: Vec<(f64, Corner)> = Vec::new();
     for run in &assessment.transients {
@@ -199,11 +207,11 @@ fn corners_of(
                 && other.part == corner.part
                 && other.polarity == corner.polarity
         };
-        let amps = current(run);
+        let joules = energy(run);
         match best.iter_mut().find(|(_, other)| same(other)) {
-            Some(known) if known.0 >= amps => {}
-            Some(known) => *known = (amps, corner),
-            None => best.push((amps, corner)),
+            Some(known) if known.0 >= joules => {}
+            Some(known) => *known = (joules, corner),
+            None => best.push((joules, corner)),
         }
     }
     let corners = best.into_iter();
@@ -212,44 +220,48 @@ fn corners_of(
         .collect()
 }
 
-fn points_of(study: &Study, outcome: &CaseOutcome, protectors: &[(String, Across)]) -> Vec<OperatingPoint> {
+/// A protector of the study in the ladder.
+struct Place {
+    name: String,
+    reversed: bool,
+}
+
+fn points_of(outcome: &CaseOutcome, places: &[Place]) -> Vec<OperatingPoint> {
     let Some(recording) = &outcome.outcome.recording else {
         return Vec::new();
     };
     let mut points = Vec::new();
-    for (name, across) in protectors {
-        let Some(element) = outcome.element(name) else {
+    for place in places {
+        let (Some(element), Some(protector)) = (outcome.element(&place.name), outcome.protector(&place.name))
+        else {
             continue;
         };
-        let blocks = outcome
-            .protector(name)
-            .is_some_and(|protector| !breaks_over(&protector.law));
-        let levels = must_not_conduct(study, *across).filter(|_| blocks);
+        // A part that is turned round counts its own voltage and current from the return.
+        let turned = if place.reversed { -1.0 } else { 1.0 };
         for sign in [1.0, -1.0] {
-            let from = levels.map_or(0.0, |levels| {
-                let end = if sign > 0.0 {
-                    levels.value.high
-                } else {
-                    levels.value.low
-                };
-                (sign * end).max(0.0)
-            });
+            let own = turned * sign;
+            let from = match breaks_over(&protector.law) {
+                true => 0.0,
+                false => protector
+                    .steady_v(own * CONDUCTS_A, outcome.case.ambient_c)
+                    .map_or(0.0, |volts| DRIFT * volts),
+            };
             let samples = recording.elements_a[element]
                 .iter()
                 .zip(&recording.elements_v[element]);
-            let mut largest: Option<(f64, f64)> = None;
-            for (amps, volts) in samples {
-                let conducts = sign * amps > 0.0 && sign * volts > 0.0 && sign * volts >= from;
-                if conducts && largest.is_none_or(|(most, _)| amps.abs() > most.abs()) {
-                    largest = Some((*amps, *volts));
-                }
-            }
+            let largest = samples
+                .map(|(amps, volts)| (own * amps, own * volts))
+                .filter(|(amps, volts)| *amps > CONDUCTS_A && *volts > 0.0 && *volts >= from)
+                .fold(None, |best: Option<(f64, f64)>, one| match best {
+                    Some(best) if best.0 >= one.0 => Some(best),
+                    _ => Some(one),
+                });
             points.extend(largest.map(|(amps, volts)| OperatingPoint {
                 stress: outcome.case.stress,
                 corner: outcome.case.corner(),
-                element: name.clone(),
-                amps,
-                volts,
+                element: place.name.clone(),
+                amps: sign * amps,
+                volts: sign * volts,
             }));
         }
     }

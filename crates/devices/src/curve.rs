@@ -198,7 +198,7 @@ impl crate::datasheet::Datasheet {
             .clamp
             .iter()
             .filter_map(|p| {
-                let theta = crate::pulse_power::UnitWave::of(p.wave)?.theta_peak();
+                let theta = crate::known_wave::KnownWave::of(p.wave)?.theta_peak_sqrt_s;
                 Some((theta, p.current_a, p.voltage_v.max?))
             })
             .filter(|p| p.1 > 0.0 && p.2 >= breakdown)

@@ -5,7 +5,7 @@
 //! * [`specimen`]: single specimens of a type, anywhere in its tolerance.
 //! * [`law`]: conduction, capacitance and switching of each family, as the integrator needs them.
 //! * [`thermal`], [`heating`]: thermal ladders, and clamps that heat themselves.
-//! * [`pulse_power`], [`rating`]: waves and their equivalent widths; ratings carried over to wave, temperature and
+//! * [`pulse_power`], [`known_wave`], [`rating`]: waves and their equivalent widths; ratings carried over to wave, temperature and
 //!   repetition.
 //! * [`curve`], [`steady`]: clamping lines, load lines, parallel parts; points of a model's V-I characteristic.
 //! * [`series`], [`coordination`], [`board`], [`pin`], [`leakage`], [`mod@line`]: the formulas of their subjects.
@@ -16,6 +16,7 @@ pub mod coordination;
 pub mod curve;
 pub mod datasheet;
 pub mod heating;
+pub mod known_wave;
 pub mod law;
 pub mod leakage;
 pub mod line;

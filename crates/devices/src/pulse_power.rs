@@ -189,7 +189,8 @@ impl UnitWave {
     }
 }
 
-/// `θ_pk` in √s of a sampled current: largest value over the sample instants of `∫ |i(s)|/Ip d√(t − s)`, the
+/// `θ_pk` in √s of a sampled current: largest value over the sample instants (with many samples: over some fifty of them
+/// and the neighbours of the best) of `∫ |i(s)|/Ip d√(t − s)`, the
 /// current being straight between samples (s, A; time rising). `None` with fewer than two samples, unordered
 /// times, values that are not finite, or no current at all.
 pub fn theta_peak_of_samples(t_s: &[f64], current_a: &[f64]) -> Option<f64> {
@@ -204,27 +205,50 @@ pub fn theta_peak_of_samples(t_s: &[f64], current_a: &[f64]) -> Option<f64> {
     if peak <= 0.0 {
         return None;
     }
-    let mut best = 0.0f64;
-    for k in 1..n {
+    // Slopes against x = t − s, the time before the instant looked at; a piece of no width adds nothing.
+    let slopes: Vec<f64> = (1..n)
+        .map(|j| {
+            let width = t_s[j] - t_s[j - 1];
+            let fall = current_a[j - 1].abs() - current_a[j].abs();
+            if width > 0.0 { fall / width } else { 0.0 }
+        })
+        .collect();
+    let theta = |k: usize| {
         let t = t_s[k];
-        let mut theta = 0.0;
+        let mut from = t - t_s[0];
+        let mut root_from = from.sqrt();
+        let mut sum = 0.0;
         for j in 0..k {
-            let (from, to) = (t - t_s[j], t - t_s[j + 1]);
-            let width = from - to;
-            if width <= 0.0 {
-                continue;
-            }
-            let (i0, i1) = (current_a[j].abs(), current_a[j + 1].abs());
-            // Derived: linear current in x = t − s from `from` down to `to`, i = i1 + g (x − to).
-            let g = (i0 - i1) / width;
-            let (root_from, root_to) = (from.sqrt(), to.sqrt());
-            // Derived from it.
-            theta += (i1 - g * to) * (root_from - root_to) + g * (root_from.powi(3) - root_to.powi(3)) / 3.0;
+            let to = t - t_s[j + 1];
+            let root_to = to.sqrt();
+            // Derived: linear current in x from `from` down to `to`: i = i1 + g (x − to).
+            let (i1, g) = (current_a[j + 1].abs(), slopes[j]);
+            sum += (i1 - g * to) * (root_from - root_to) + g * (from * root_from - to * root_to) / 3.0;
+            (from, root_from) = (to, root_to);
         }
-        best = best.max(theta);
-    }
+        sum
+    };
+    // The heating is a smoothed current: among evenly spread instants and that of the largest current the best is found,
+    // then all its neighbours are tried.
+    let stride = n.div_ceil(COARSE);
+    let crest = (0..n).fold(0, |best, k| {
+        if current_a[k].abs() > current_a[best].abs() {
+            k
+        } else {
+            best
+        }
+    });
+    let coarse = (1..n).step_by(stride).chain([crest.max(1), n - 1]);
+    let best = coarse
+        .map(|k| (theta(k), k))
+        .fold((0.0, 1), |best, here| if here.0 > best.0 { here } else { best });
+    let near = (best.1 + 1).saturating_sub(stride).max(1)..(best.1 + stride).min(n);
+    let best = near.map(theta).fold(best.0, f64::max);
     Some(best / peak)
 }
+
+/// Instants at which the heating is looked at first.
+const COARSE: usize = 48;
 
 /// Ratio of the peak powers a part stands on two waves, `P(of) / P(reference)` by the √t law.
 ///

@@ -3,6 +3,7 @@
 use crate::build::MissingDatum;
 use crate::curve::ClampLine;
 use crate::datasheet::{Datasheet, Family, PulseRating, RatingWave};
+use crate::known_wave::KnownWave;
 use crate::pulse_power::{UnitWave, theta_peak_of_samples};
 
 /// What a pulse does to a part, whatever its shape, for a peak of one.
@@ -52,7 +53,7 @@ impl PulseShape {
 
     /// Width in seconds on the scale of a varistor's pulse-life curves: equal charge, 8/20 µs standing for 20 µs (from memory).
     pub fn varistor_width_s(&self) -> f64 {
-        20e-6 * self.charge_s / UnitWave::of(RatingWave::Surge8x20).map_or(17.46e-6, |w| w.charge_s())
+        20e-6 * self.charge_s / KnownWave::of(RatingWave::Surge8x20).map_or(17.46e-6, |w| w.charge_s)
     }
 }
 
@@ -159,10 +160,10 @@ impl Datasheet {
     fn by_heating(&self, shape: &PulseShape, derating: f64) -> Result<Allowed, MissingDatum> {
         let mut points = Vec::new();
         for rating in self.ratings.iter().filter(|r| r.pulses <= 1) {
-            let Some(wave) = UnitWave::of(rating.wave) else {
+            let Some(wave) = KnownWave::of(rating.wave) else {
                 continue;
             };
-            let theta = wave.theta_peak();
+            let theta = wave.theta_peak_sqrt_s;
             let power = match (rating.power_w, rating.current_a) {
                 (Some(power), _) => power,
                 (None, Some(current)) => current * self.line_for(theta)?.voltage_v(current),
@@ -207,7 +208,7 @@ impl Datasheet {
             .ratings
             .iter()
             .filter(|r| r.pulses <= 1)
-            .filter_map(|r| Some((UnitWave::of(r.wave)?.equivalent_s(), r.current_a?)))
+            .filter_map(|r| Some((KnownWave::of(r.wave)?.theta_peak_sqrt_s.powi(2), r.current_a?)))
             .collect();
         if let (Some(current), Some(width)) = (self.failure_a, self.failure_width_s) {
             points.push((width, current));
@@ -259,7 +260,7 @@ impl Datasheet {
     fn by_dominance(&self, shape: &PulseShape, pulses: u32, derating: f64) -> Result<Allowed, MissingDatum> {
         // Two per cent for the rounding of named waves (numerical choice).
         let covers = |r: &&PulseRating| {
-            r.pulses >= pulses && UnitWave::of(r.wave).is_some_and(|w| w.charge_s() >= 0.98 * shape.charge_s)
+            r.pulses >= pulses && KnownWave::of(r.wave).is_some_and(|w| w.charge_s >= 0.98 * shape.charge_s)
         };
         let best = self
             .ratings

@@ -30,6 +30,26 @@ impl ThermalLadder {
         self.capacity_j_per_k.is_empty()
     }
 
+    /// The ladder without those nodes that cannot warm up within `duration_s` seconds: they are taken as ambient.
+    ///
+    /// Node `k + 1` warms up to at most `t / (R_k C_(k+1))` of node `k` within `t`, since no more heat can flow into it; the
+    /// junction can therefore not be off by more than a 100 000th of its rise.
+    pub fn within(&self, duration_s: f64) -> ThermalLadder {
+        const SHARE: f64 = 1e-5;
+        let mut share = 1.0;
+        for k in 1..self.len() {
+            let time_s = self.resistance_k_per_w[k - 1] * self.capacity_j_per_k[k];
+            share *= (duration_s / time_s).min(1.0);
+            if share < SHARE {
+                return ThermalLadder {
+                    capacity_j_per_k: self.capacity_j_per_k[..k].to_vec(),
+                    resistance_k_per_w: self.resistance_k_per_w[..k].to_vec(),
+                };
+            }
+        }
+        self.clone()
+    }
+
     /// Thermal resistance from junction to ambient in K/W at rest.
     pub fn total_k_per_w(&self) -> f64 {
         self.resistance_k_per_w.iter().sum()

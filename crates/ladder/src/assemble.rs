@@ -26,6 +26,8 @@ pub(crate) struct Builder<'a> {
     /// The node each conductor has reached.
     at: Vec<usize>,
     working_v: f64,
+    /// How long the run lasts, in seconds.
+    duration_s: f64,
     /// Elements in ladder order, as (is device, index).
     order: Vec<(bool, usize)>,
     pins: Vec<usize>,
@@ -39,6 +41,7 @@ impl<'a> Builder<'a> {
             probes: Vec::new(),
             at: Vec::new(),
             working_v: port.supply.map_or(0.0, |supply| supply.volts),
+            duration_s: f64::INFINITY,
             order: Vec::new(),
             pins: Vec::new(),
         }
@@ -46,6 +49,7 @@ impl<'a> Builder<'a> {
 
     pub(crate) fn build(mut self, network: &Network) -> Result<Assembly, LadderError> {
         let port = self.port;
+        self.duration_s = network.duration_s;
         if port.supply.is_none() {
             self.working_v = standing_v(network);
         }
@@ -288,7 +292,7 @@ impl<'a> Builder<'a> {
             from,
             to,
             law: protector.law.clone(),
-            thermal: protector.thermal.clone(),
+            thermal: protector.thermal.within(self.duration_s),
             ambient_c: self.port.ambient_c,
             series_ohm: protector.series_ohm,
             lead_h,

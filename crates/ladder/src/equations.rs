@@ -20,22 +20,22 @@ pub enum StateKind {
 /// Where the state variables of a device stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct DeviceRows {
-    current: Option<usize>,
+    pub(crate) current: Option<usize>,
     pub(crate) voltage: usize,
-    inner: usize,
-    inner_count: usize,
-    thermal: usize,
-    thermal_count: usize,
+    pub(crate) inner: usize,
+    pub(crate) inner_count: usize,
+    pub(crate) thermal: usize,
+    pub(crate) thermal_count: usize,
 }
 
 /// Where the state variables of a branch stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct BranchRows {
-    current: Option<usize>,
+    pub(crate) current: Option<usize>,
     pub(crate) capacitor: Option<usize>,
     /// The source voltage of a branch without inductance, as an algebraic state: between the ends of a step it is
     /// then interpolated like the node it drives, and the current, their small difference, stays right.
-    emf: Option<usize>,
+    pub(crate) emf: Option<usize>,
 }
 
 /// `M y' = f(t, y)` for a circuit, `M` diagonal with ones and zeros.

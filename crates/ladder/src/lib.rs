@@ -7,11 +7,13 @@
 mod assemble;
 pub mod circuit;
 pub mod equations;
+pub mod flat;
 pub mod port;
 pub mod power;
 
 pub use circuit::{Branch, Circuit, Device, Inductance, LadderError, Node, Side};
 pub use equations::{Equations, StateKind};
+pub use flat::{DevicePoint, Emf, Flat, Forms, Layout};
 pub use port::{
     Across, Assembly, Capacitor, Conductor, Pin, Port, Probe, ProbeRole, Series, SeriesKind, Shunt, Stage,
     Steering, Supply,

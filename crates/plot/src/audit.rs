@@ -7,6 +7,28 @@ use roxmltree::{Document, Node};
 use crate::figure::Figure;
 use crate::font::{ASCENT, DESCENT, width};
 
+/// Attributes that hold numbers.
+const NUMBERS: [&str; 18] = [
+    "d",
+    "x",
+    "y",
+    "cx",
+    "cy",
+    "r",
+    "width",
+    "height",
+    "viewBox",
+    "font-size",
+    "stroke-width",
+    "data-box",
+    "data-x-range",
+    "data-y-range",
+    "data-x-within",
+    "data-points",
+    "data-value",
+    "data-at",
+];
+
 /// A text with its box: left, top, right, bottom in the units of the view box.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TextBox {
@@ -76,9 +98,8 @@ pub fn faults(figure: &Figure) -> Vec<String> {
             faults.push(format!("id `{id}` does not start with that of the figure"));
         }
         for attribute in node.attributes() {
-            let is_words = matches!(attribute.name(), "data-name" | "data-x-label" | "data-y-label");
             let value = attribute.value();
-            if !is_words && (value.contains("NaN") || value.contains("inf")) {
+            if NUMBERS.contains(&attribute.name()) && (value.contains("NaN") || value.contains("inf")) {
                 faults.push(format!("{} is {value}", attribute.name()));
             }
         }
@@ -102,9 +123,12 @@ pub fn faults(figure: &Figure) -> Vec<String> {
         if x0 < -0.01 || y0 < -0.01 || x1 > right + 0.01 || y1 > bottom + 0.01 {
             faults.push(format!("`{}` leaves the sheet: {:?}", text.text, text.sides));
         }
-        if text.text.contains("-0") || text.text == "−0" {
+        let hyphen = text.text.strip_prefix('-');
+        if text.text == "−0"
+            || hyphen.is_some_and(|rest| rest.starts_with(|char: char| char.is_ascii_digit()))
+        {
             faults.push(format!(
-                "`{}` has a negative zero or a hyphen for a minus",
+                "`{}` is a negative zero or has a hyphen for a minus",
                 text.text
             ));
         }

@@ -5,6 +5,24 @@
 //! turns a figure dark with rules such as `.tw-ink { color: #eee }`. `data-` attributes of panels and series tell a script
 //! ranges, scales and values.
 //!
+//! A chart is [`Panel`]s of [`Axis`] and [`Item`]s, or [`Bars`]; a ladder is a [`schematic::Ladder`]. Each becomes a
+//! [`Figure`]: the SVG with its words and the [`Table`] behind it.
+//!
+//! ```
+//! use tidewall_plot::{Axis, Chart, Panel, Style, Table, Words};
+//!
+//! let wave = [(0.0, 0.0), (8e-6, 48.2), (20e-6, 31.0)];
+//! let mut panel = Panel::new(Axis::linear("Time", "s"), Axis::linear("Voltage", "V").from_zero());
+//! panel.curve("pin", wave.to_vec(), Style::nth(0));
+//! panel.limit("pin withstands 60 V", 60.0);
+//! let mut data = Table::new(&[("time", "s"), ("pin", "V")]);
+//! wave.iter().for_each(|(time, volts)| data.row([(*time).into(), (*volts).into()]));
+//! let words = Words::new("let-through", "Let-through", "Voltage at the pin.", "The pin reaches 48.2 V of 60 V after 8 µs.");
+//! let figure = Chart::of(vec![panel]).figure(words, data);
+//! assert!(figure.svg.starts_with("<svg"));
+//! assert!(figure.data.csv().starts_with("time (s),pin (V)\r\n0,0\r\n"));
+//! ```
+//!
 //! The same input gives the same bytes. Every text is escaped. Values that are not finite make a gap, and the figure's
 //! text alternative says so.
 

@@ -86,7 +86,7 @@ pub(crate) fn prefix(largest: f64, unit: &str) -> (i32, &'static str) {
         (6, "M"),
         (9, "G"),
     ];
-    if !takes_prefix(unit) || !(largest > 0.0 && largest.is_finite()) {
+    if !(takes_prefix(unit) && largest > 0.0 && largest.is_finite()) {
         return (0, "");
     }
     let fits = LETTERS

@@ -21,15 +21,17 @@ pub(crate) fn escape(text: &str) -> String {
     out
 }
 
-/// An identifier out of any text: letters, digits, `-` and `_`, a letter first.
+/// An identifier out of any text: letters, digits, `-` and `_`, a letter first. What is not ASCII stands as its number, so
+/// that texts in other letters stay apart.
 pub(crate) fn identifier(text: &str) -> String {
-    let mut id: String = text
-        .chars()
-        .map(|char| match char {
-            'a'..='z' | 'A'..='Z' | '0'..='9' | '-' | '_' => char,
-            _ => '-',
-        })
-        .collect();
+    let mut id = String::new();
+    for char in text.chars() {
+        match char {
+            'a'..='z' | 'A'..='Z' | '0'..='9' | '-' | '_' => id.push(char),
+            char if char.is_ascii() => id.push('-'),
+            char => id.push_str(&format!("_{:x}", u32::from(char))),
+        }
+    }
     if !id.starts_with(|char: char| char.is_ascii_alphabetic()) {
         id.insert_str(0, "fig-");
     }
@@ -311,7 +313,8 @@ pub(crate) fn document(
         .num("height", height * shown / width)
         .attr("viewBox", &format!("0 0 {} {}", px(width), px(height)))
         .attr("role", "img")
-        .attr("aria-labelledby", &format!("{id}-title {id}-desc"))
+        .attr("aria-labelledby", &format!("{id}-title"))
+        .attr("aria-describedby", &format!("{id}-desc"))
         .attr("font-family", FAMILY)
         .attr("font-size", "11")
         .attr("stroke-linejoin", "round")
@@ -343,7 +346,7 @@ mod tests {
             escape("<a b='c'>&\"\u{1}"),
             "&lt;a b=&#39;c&#39;&gt;&amp;&quot;\u{fffd}"
         );
-        assert_eq!(identifier("4 kV/Ω"), "fig-4-kV--");
+        assert_eq!(identifier("4 kV/Ω"), "fig-4-kV-_3a9");
         assert_eq!(identifier(""), "fig-");
     }
 }

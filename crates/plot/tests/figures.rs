@@ -59,6 +59,10 @@ fn full(names: &str) -> Chart {
         }),
     ];
     panel.note(format!("{names} is not known."));
+    let panel = Panel {
+        shares_x: names.len() == 2,
+        ..panel
+    };
     Chart {
         columns: 2,
         ..Chart::of(vec![panel.clone(), panel])
@@ -221,7 +225,7 @@ fn nothing_at_all_is_still_a_picture() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn labels_never_overlap_nor_leave_the_sheet(

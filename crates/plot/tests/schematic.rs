@@ -42,7 +42,7 @@ fn stage(symbol: Symbol, place: Place, k: usize) -> Stage {
         values: vec!["maple-33".to_owned(), "path 2 nH".to_owned()],
         symbol,
         place,
-        reversed: k % 3 == 0,
+        reversed: k.is_multiple_of(3),
         words: "something".to_owned(),
     }
 }
@@ -120,7 +120,7 @@ fn a_long_ladder_wraps_and_an_empty_one_is_drawn() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 32, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn any_ladder_is_sound(

@@ -63,7 +63,11 @@ pub const BUILD_AS_STUDIED: &str =
 pub const CHANGE: &str = "To change: ";
 pub const MORE_MARGIN: &str = "To gain margin: ";
 pub const ASK_FOR: &str = "To ask for: ";
-pub const WOULD_HOLD: &str = "Holds in its place, by the same checks: ";
+/// Before the parts that hold where the chosen one does not.
+pub fn would_hold(stage: &str, chosen: &str) -> String {
+    format!("Take another part in {stage} in place of {chosen}. ")
+}
+pub const HOLD: &str = "By the same checks these hold, with the smallest margin under stress: ";
 
 /// "checked at 192 corners of 4 stresses".
 pub fn checked(checks: &str, corners: usize, stresses: usize) -> String {
@@ -75,7 +79,13 @@ pub fn lead(stage: &str, lead: &str) -> String {
     format!("{stage} no more than {lead}")
 }
 
-pub const MORE_FAILURES: &str = "further checks fail; they stand in the section on margins.";
+/// Checks that are not told one by one.
+pub fn more(count: usize) -> String {
+    match count {
+        1 => "One more check is no better; it stands in the section on margins.".to_owned(),
+        count => format!("{count} more checks are no better; they stand in the section on margins."),
+    }
+}
 
 // Requirement.
 pub const REQUIREMENT_TABLE: &str = "What the port carries, and where each value comes from";
@@ -307,6 +317,7 @@ pub fn all_shots(shots: &str, lasts: &str) -> String {
 }
 
 // Provenance.
+pub const EXPLAIN: &str = "Formulas: `tidewall explain CHECK`.";
 pub const PROVENANCE_TABLE: &str = "Sources of the stresses";
 pub const SOURCES_TABLE: &str = "Sources of the rules that were applied";
 pub const PROGRAM: &str = "Program";

@@ -16,7 +16,7 @@ use tidewall_study::{Stage, Study};
 use tidewall_transient::Options;
 
 /// Most parts that stand beside the chosen one when none is named.
-const BESIDE: usize = 3;
+const BESIDE: usize = 2;
 
 /// What a note is asked to hold.
 pub struct Request<'a> {

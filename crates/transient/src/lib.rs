@@ -5,6 +5,7 @@
 
 pub mod audit;
 mod booking;
+mod cubic;
 mod events;
 pub mod lu;
 pub mod method;
@@ -12,10 +13,13 @@ pub mod peak;
 pub mod problem;
 pub mod recording;
 pub mod run;
+mod step;
+mod workspace;
 
 pub use audit::Audit;
 pub use method::{Dense, Tableau};
-pub use peak::{Extremes, PeakTracker};
+pub use peak::Extremes;
 pub use problem::{Counters, ElementOutcome, Options, Outcome, ProbeOutcome, Problem, TransientError};
 pub use recording::Recording;
-pub use run::{Workspace, run};
+pub use run::run;
+pub use workspace::Workspace;

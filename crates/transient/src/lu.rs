@@ -5,19 +5,28 @@
 //! circuit by minimum degree, and the operations are listed once, so that a factorisation is a walk
 //! through a list.
 
-/// Elimination order and operation lists for one pattern.
+use tidewall_ladder::Layout;
+
+/// Elimination order and operation lists for one pattern. Values are packed: the diagonal, then the columns below it,
+/// then the rows right of it, in the order in which the elimination reads them.
 #[derive(Clone, Debug)]
 pub struct Symbolic {
     n: usize,
     /// `place[k]`: which position state `k` has in the elimination order.
     place: Vec<usize>,
+    /// Slot of each entry by row and column (positions), `NONE` where there is none.
+    slots: Vec<u32>,
     /// Columns right of the diagonal per pivot, as ranges into `columns`.
     column_start: Vec<usize>,
-    columns: Vec<usize>,
+    columns: Vec<u32>,
     /// Rows below the diagonal per pivot, as ranges into `rows`.
     row_start: Vec<usize>,
-    rows: Vec<usize>,
+    rows: Vec<u32>,
+    /// For each pivot, for each row below and each column right of it, the slot that the product is taken from.
+    targets: Vec<u32>,
 }
+
+const NONE: u32 = u32::MAX;
 
 impl Symbolic {
     /// Analyses a pattern of (row, column) places of an `n × n` matrix; the diagonal is always included.
@@ -29,7 +38,7 @@ impl Symbolic {
         for &(row, column) in places {
             present[row * n + column] = true;
         }
-        let place = minimum_degree(n, &present);
+        let place = shallow_minimum_degree(n, &present);
         let mut filled = vec![false; n * n];
         for row in 0..n {
             for column in 0..n {
@@ -48,18 +57,38 @@ impl Symbolic {
                     filled[row * n + column] = true;
                 }
             }
-            columns.extend(&right);
+            columns.extend(right.iter().map(|&column| column as u32));
             column_start.push(columns.len());
-            rows.extend(&below);
+            rows.extend(below.iter().map(|&row| row as u32));
             row_start.push(rows.len());
+        }
+        let mut slots = vec![NONE; n * n];
+        let mut targets = Vec::new();
+        for pivot in 0..n {
+            slots[pivot * n + pivot] = pivot as u32;
+            for k in row_start[pivot]..row_start[pivot + 1] {
+                slots[rows[k] as usize * n + pivot] = (n + k) as u32;
+            }
+            for k in column_start[pivot]..column_start[pivot + 1] {
+                slots[pivot * n + columns[k] as usize] = (n + rows.len() + k) as u32;
+            }
+        }
+        for pivot in 0..n {
+            for &row in &rows[row_start[pivot]..row_start[pivot + 1]] {
+                for &column in &columns[column_start[pivot]..column_start[pivot + 1]] {
+                    targets.push(slots[row as usize * n + column as usize]);
+                }
+            }
         }
         Symbolic {
             n,
             place,
+            slots,
             column_start,
             columns,
             row_start,
             rows,
+            targets,
         }
     }
 
@@ -73,101 +102,107 @@ impl Symbolic {
         self.n == 0
     }
 
-    /// Index into the value array of the place (row, column).
-    pub fn index(&self, row: usize, column: usize) -> usize {
-        self.place[row] * self.n + self.place[column]
-    }
-
-    fn right(&self, pivot: usize) -> &[usize] {
-        &self.columns[self.column_start[pivot]..self.column_start[pivot + 1]]
-    }
-
-    fn below(&self, pivot: usize) -> &[usize] {
-        &self.rows[self.row_start[pivot]..self.row_start[pivot + 1]]
-    }
-
     /// Replaces the values by their factors; false when a pivot is zero or not finite.
     pub fn factor(&self, values: &mut [f64]) -> bool {
-        let n = self.n;
-        for pivot in 0..n {
-            let diagonal = values[pivot * n + pivot];
+        let mut targets = self.targets.as_slice();
+        let (pivots, rest) = values.split_at(self.n);
+        if pivots.len() != self.n || rest.len() != self.rows.len() + self.columns.len() {
+            return false;
+        }
+        let (lower, upper) = (self.n, self.n + self.rows.len());
+        for pivot in 0..self.n {
+            let diagonal = values[pivot];
             if diagonal == 0.0 || !diagonal.is_finite() {
                 return false;
             }
             let inverse = 1.0 / diagonal;
-            values[pivot * n + pivot] = inverse;
-            for &row in self.below(pivot) {
-                let factor = values[row * n + pivot] * inverse;
-                values[row * n + pivot] = factor;
-                if factor == 0.0 {
-                    continue;
-                }
-                for &column in self.right(pivot) {
-                    values[row * n + column] -= factor * values[pivot * n + column];
+            values[pivot] = inverse;
+            let right = upper + self.column_start[pivot]..upper + self.column_start[pivot + 1];
+            for below in lower + self.row_start[pivot]..lower + self.row_start[pivot + 1] {
+                let factor = values[below] * inverse;
+                values[below] = factor;
+                let (here, later) = targets.split_at(right.len());
+                targets = later;
+                for (&target, at) in here.iter().zip(right.clone()) {
+                    values[target as usize] -= factor * values[at];
                 }
             }
         }
         true
     }
 
-    /// Solves with factored values; `b` is replaced by the solution, `scratch` has the same length.
-    pub fn solve(&self, values: &[f64], b: &mut [f64], scratch: &mut [f64]) {
-        let n = self.n;
-        for k in 0..n {
-            scratch[self.place[k]] = b[k];
-        }
-        for pivot in 0..n {
-            let x = scratch[pivot];
-            if x != 0.0 {
-                for &row in self.below(pivot) {
-                    scratch[row] -= values[row * n + pivot] * x;
-                }
+    /// Solves with factored values; `b`, in the order of elimination, is replaced by the solution.
+    pub fn solve(&self, values: &[f64], b: &mut [f64]) {
+        let (diagonal, rest) = values.split_at(self.n);
+        let (lower, upper) = rest.split_at(self.rows.len());
+        for pivot in 0..self.n {
+            let x = b[pivot];
+            let range = self.row_start[pivot]..self.row_start[pivot + 1];
+            for (&row, factor) in self.rows[range.clone()].iter().zip(&lower[range]) {
+                b[row as usize] -= factor * x;
             }
         }
-        for pivot in (0..n).rev() {
-            let mut x = scratch[pivot];
-            for &column in self.right(pivot) {
-                x -= values[pivot * n + column] * scratch[column];
+        for pivot in (0..self.n).rev() {
+            let range = self.column_start[pivot]..self.column_start[pivot + 1];
+            let mut x = b[pivot];
+            for (&column, factor) in self.columns[range.clone()].iter().zip(&upper[range]) {
+                x -= factor * b[column as usize];
             }
-            scratch[pivot] = x * values[pivot * n + pivot];
-        }
-        for k in 0..n {
-            b[k] = scratch[self.place[k]];
+            b[pivot] = x * diagonal[pivot];
         }
     }
 }
 
-/// Greedy minimum-degree order of the symmetrised pattern; ties go to the lower number.
-fn minimum_degree(n: usize, present: &[bool]) -> Vec<usize> {
-    let mut linked: Vec<Vec<bool>> = (0..n)
+impl Layout for Symbolic {
+    fn place(&self, k: usize) -> usize {
+        self.place[k]
+    }
+
+    fn slot(&self, row: usize, column: usize) -> usize {
+        self.slots[row * self.n + column] as usize
+    }
+
+    fn slots(&self) -> usize {
+        self.n + self.rows.len() + self.columns.len()
+    }
+}
+
+/// Greedy minimum-degree order of the symmetrised pattern. Among nodes of small degree, those whose elimination waits for
+/// the fewest others come first: the chains of a circuit (thermal ladders above all) are then taken apart from many
+/// places at once, and the processor need not wait for one result after the other. Ties go to the lower number.
+fn shallow_minimum_degree(n: usize, present: &[bool]) -> Vec<usize> {
+    let mut links: Vec<Vec<usize>> = (0..n)
         .map(|i| {
-            (0..n)
-                .map(|j| i != j && (present[i * n + j] || present[j * n + i]))
-                .collect()
+            let linked = |&j: &usize| i != j && (present[i * n + j] || present[j * n + i]);
+            (0..n).filter(linked).collect()
         })
         .collect();
     let mut place = vec![usize::MAX; n];
+    let mut height = vec![0usize; n];
     for position in 0..n {
-        let degree = |k: usize| (0..n).filter(|&j| linked[k][j]).count();
         let Some(next) = (0..n)
             .filter(|&k| place[k] == usize::MAX)
-            .min_by_key(|&k| degree(k))
+            .min_by_key(|&k| (links[k].len().max(FREE_DEGREE), height[k], links[k].len(), k))
         else {
             break;
         };
         place[next] = position;
-        let neighbours: Vec<usize> = (0..n).filter(|&j| linked[next][j]).collect();
+        let neighbours = std::mem::take(&mut links[next]);
         for &a in &neighbours {
+            links[a].retain(|&b| b != next);
             for &b in &neighbours {
-                if a != b {
-                    linked[a][b] = true;
+                if a != b && !links[a].contains(&b) {
+                    links[a].push(b);
                 }
             }
-            linked[a][next] = false;
+            height[a] = height[a].max(height[next] + 1);
         }
     }
     place
 }
+
+/// Up to this degree the order goes by depth.
+const FREE_DEGREE: usize = 2;
 
 #[cfg(test)]
 mod tests {
@@ -186,24 +221,27 @@ mod tests {
             }
         }
         let symbolic = Symbolic::new(n, &places);
-        let mut values = vec![0.0; n * n];
+        let mut values = vec![0.0; symbolic.slots()];
+        let at = |row: usize, column: usize| symbolic.slot(symbolic.place(row), symbolic.place(column));
         let mut dense = vec![0.0; n * n];
         for (step, &(row, column)) in places.iter().enumerate() {
             let value = ((step * 37 % 17) as f64 - 8.0) / 9.0;
-            values[symbolic.index(row, column)] += value;
+            values[at(row, column)] += value;
             dense[row * n + column] += value;
         }
         for k in 0..n {
-            values[symbolic.index(k, k)] += 6.0 + k as f64;
+            values[at(k, k)] += 6.0 + k as f64;
             dense[k * n + k] += 6.0 + k as f64;
         }
         let wanted: Vec<f64> = (0..n).map(|k| (k as f64).sin() + 2.0).collect();
-        let mut b: Vec<f64> = (0..n)
-            .map(|r| (0..n).map(|c| dense[r * n + c] * wanted[c]).sum())
-            .collect();
+        let mut b = vec![0.0; n];
+        for r in 0..n {
+            b[symbolic.place(r)] = (0..n).map(|c| dense[r * n + c] * wanted[c]).sum();
+        }
         assert!(symbolic.factor(&mut values));
-        symbolic.solve(&values, &mut b, &mut vec![0.0; n]);
-        for (got, wanted) in b.iter().zip(&wanted) {
+        symbolic.solve(&values, &mut b);
+        for (k, wanted) in wanted.iter().enumerate() {
+            let got = b[symbolic.place(k)];
             assert!((got - wanted).abs() < 1e-12, "{got} against {wanted}");
         }
     }
@@ -211,9 +249,9 @@ mod tests {
     #[test]
     fn a_zero_pivot_is_reported() {
         let symbolic = Symbolic::new(2, &[(0, 1), (1, 0)]);
-        let mut values = vec![0.0; 4];
-        values[symbolic.index(0, 1)] = 1.0;
-        values[symbolic.index(1, 0)] = 1.0;
+        let mut values = vec![0.0; symbolic.slots()];
+        values[symbolic.slot(0, 1)] = 1.0;
+        values[symbolic.slot(1, 0)] = 1.0;
         assert!(!symbolic.factor(&mut values));
     }
 }

@@ -156,6 +156,12 @@ impl Dense {
         }
     }
 
+    /// One state at a fraction `s` (0 to 1) of the step.
+    pub fn one(&self, k: usize, s: f64) -> f64 {
+        let r = 1.0 - s;
+        self.from[k] * r + s * (self.to[k] + r * (self.c3[k] + s * self.c4[k]))
+    }
+
     /// The state at a fraction `s` (0 to 1) of the step.
     pub fn at(&self, s: f64, out: &mut [f64]) {
         let r = 1.0 - s;

@@ -10,8 +10,12 @@ use crate::recording::Recording;
 /// Accuracy and limits of the integrator.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Options {
-    /// Relative error per step (default 5e-5). Smaller: more steps, about as the fourth root.
+    /// Relative error per step (default 1e-4). Smaller: more steps, about as the fourth root.
     pub relative: f64,
+    /// Further error per step of what has receded, as a share of the distance between a state's size and the largest it
+    /// has had (default 2e-5): accuracy is wanted where extremes are made, not where a ringing passes through zero or
+    /// dies away.
+    pub receding: f64,
     /// Absolute error of a voltage in volts (default 0.5 mV).
     pub volts: f64,
     /// Absolute error of a current in amperes (default 0.5 mA).
@@ -24,6 +28,11 @@ pub struct Options {
     pub max_steps: u64,
     /// Whether waveforms are kept.
     pub record: bool,
+    /// Whether the currents of devices are kept, with their times, where nothing else is.
+    pub device_currents: bool,
+    /// The run ends as soon as one of these devices has changed its discrete state: bit `k` stands for device `k`, none
+    /// for running to the end (default).
+    pub until_switched: u64,
     /// A fixed step in seconds instead of error control, for convergence studies.
     pub fixed_step_s: Option<f64>,
 }
@@ -31,13 +40,16 @@ pub struct Options {
 impl Default for Options {
     fn default() -> Self {
         Options {
-            relative: 5e-5,
+            relative: 1e-4,
+            receding: 2e-5,
             volts: 5e-4,
             amps: 5e-4,
             kelvins: 5e-3,
             inner: 5e-5,
             max_steps: 400_000,
             record: false,
+            device_currents: false,
+            until_switched: 0,
             fixed_step_s: None,
         }
     }
@@ -50,6 +62,7 @@ impl Options {
         let factor = relative / base.relative;
         Options {
             relative,
+            receding: base.receding * factor,
             volts: base.volts * factor,
             amps: base.amps * factor,
             kelvins: base.kelvins * factor,
@@ -174,6 +187,6 @@ pub struct Outcome {
     pub audit: Audit,
     /// Counters.
     pub counters: Counters,
-    /// Waveforms, if asked for.
+    /// Waveforms, if asked for; of devices' currents alone, if only these were.
     pub recording: Option<Recording>,
 }

@@ -31,4 +31,14 @@ impl Recording {
             junctions_c: series(elements),
         }
     }
+
+    /// An empty recording of the currents of the elements from `first` on.
+    pub(crate) fn of_currents(elements: usize, first: usize, samples: usize) -> Recording {
+        let series = |element: usize| if element < first { 0 } else { samples };
+        Recording {
+            times_s: Vec::with_capacity(samples),
+            elements_a: (0..elements).map(|k| Vec::with_capacity(series(k))).collect(),
+            ..Recording::default()
+        }
+    }
 }

@@ -1,5 +1,7 @@
 //! The demo, within the program.
 
+use std::path::Path;
+
 use tempfile::TempDir;
 use tidewall_desk::failure::Failure;
 
@@ -65,4 +67,58 @@ pub fn copy() -> Result<TempDir, Failure> {
         std::fs::write(path, bytes).map_err(failed)?;
     }
     Ok(folder)
+}
+
+/// Copies the demo's files as they are in one folder into another, new studies included.
+///
+/// # Errors
+/// Where they cannot be read or written; what was copied by then stays.
+pub fn copy_to(from: &Path, to: &Path) -> Result<(), Failure> {
+    let failed = |error: std::io::Error| {
+        Failure::output(
+            to.display().to_string(),
+            format!("the demo cannot be copied there: {}", error.kind()),
+            "make room, or choose another place",
+        )
+    };
+    for entry in std::fs::read_dir(from).map_err(failed)? {
+        let entry = entry.map_err(failed)?;
+        let (source, target) = (entry.path(), to.join(entry.file_name()));
+        let kind = entry.file_type().map_err(failed)?;
+        if kind.is_dir() {
+            std::fs::create_dir(&target).map_err(failed)?;
+            copy_to(&source, &target)?;
+        } else if kind.is_file() {
+            std::fs::copy(&source, &target).map_err(failed)?;
+        }
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_copy_has_every_study_of_the_demo_and_what_it_names() {
+        let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo/river-gauge");
+        for entry in std::fs::read_dir(demo).expect("the demo").flatten() {
+            let name = entry.file_name().to_string_lossy().into_owned();
+            let known = FILES.iter().find(|(own, _)| *own == name);
+            if entry.path().is_file() && name.ends_with(".toml") {
+                let (_, bytes) = known.unwrap_or_else(|| panic!("{name} is not in the program"));
+                assert_eq!(*bytes, std::fs::read(entry.path()).expect("a file"), "{name}");
+            }
+        }
+        let copied = copy().expect("a copy");
+        let kept = tempfile::tempdir().expect("a folder");
+        copy_to(copied.path(), kept.path()).expect("kept");
+        for (name, bytes) in FILES {
+            assert_eq!(
+                std::fs::read(kept.path().join(name)).expect("a file"),
+                *bytes,
+                "{name}"
+            );
+        }
+    }
 }

@@ -30,6 +30,10 @@
     const response = await ask(address2, { headers: { accept: "text/vnd.tidewall.fragment" }, ...signal ? { signal } : {} });
     return response.text();
   }
+  async function read(address2) {
+    const response = await ask(address2, { headers: { accept: "application/json" } });
+    return await response.json();
+  }
   async function send(address2, body, signal) {
     const response = await ask(address2, {
       method: "POST",
@@ -218,10 +222,10 @@
       };
     };
     onSubmit("fit-points", async () => {
-      const asked = measured();
+      const asked2 = measured();
       shown = null;
-      if (!await answer("/api/curves/fit", asked, "fitted")) return;
-      shown = asked;
+      if (!await answer("/api/curves/fit", asked2, "fitted")) return;
+      shown = asked2;
       onSubmit("keep-fit", async () => {
         const kept = document.createElement("div");
         kept.id = "kept";
@@ -234,6 +238,119 @@
         );
       });
     });
+  }
+
+  // src/conflict.ts
+  var AROUND = 2;
+  var MOST_PAIRS = 4e6;
+  function differences(left, right) {
+    const a = left.split("\n");
+    const b = right.split("\n");
+    let start = 0;
+    while (start < a.length && start < b.length && a[start] === b[start]) start += 1;
+    let end = 0;
+    while (end < a.length - start && end < b.length - start && a[a.length - 1 - end] === b[b.length - 1 - end]) end += 1;
+    const equal = (lines) => lines.map((line) => ({ sign: " ", line }));
+    return folded([
+      ...equal(a.slice(0, start)),
+      ...middle(a.slice(start, a.length - end), b.slice(start, b.length - end)),
+      ...equal(a.slice(a.length - end))
+    ]);
+  }
+  function middle(a, b) {
+    const wide = b.length + 1;
+    if (a.length * b.length > MOST_PAIRS) {
+      return [...a.map((line) => ({ sign: "-", line })), ...b.map((line) => ({ sign: "+", line }))];
+    }
+    const common = new Uint32Array((a.length + 1) * wide);
+    const at = (i2, j2) => common[i2 * wide + j2] ?? 0;
+    for (let i2 = a.length - 1; i2 >= 0; i2 -= 1) {
+      for (let j2 = b.length - 1; j2 >= 0; j2 -= 1) {
+        common[i2 * wide + j2] = a[i2] === b[j2] ? at(i2 + 1, j2 + 1) + 1 : Math.max(at(i2 + 1, j2), at(i2, j2 + 1));
+      }
+    }
+    const lines = [];
+    let i = 0;
+    let j = 0;
+    while (i < a.length || j < b.length) {
+      if (i < a.length && j < b.length && a[i] === b[j]) {
+        lines.push({ sign: " ", line: a[i] ?? "" });
+        i += 1;
+        j += 1;
+      } else if (j >= b.length || i < a.length && at(i + 1, j) >= at(i, j + 1)) {
+        lines.push({ sign: "-", line: a[i] ?? "" });
+        i += 1;
+      } else {
+        lines.push({ sign: "+", line: b[j] ?? "" });
+        j += 1;
+      }
+    }
+    return lines;
+  }
+  function folded(lines) {
+    const near = (k) => {
+      for (let other = k - AROUND; other <= k + AROUND; other += 1) {
+        const sign = lines[other]?.sign;
+        if (sign === "-" || sign === "+") return true;
+      }
+      return false;
+    };
+    const kept = [];
+    lines.forEach((line, k) => {
+      if (near(k)) kept.push(line);
+      else if (kept[kept.length - 1]?.sign !== "…") kept.push({ sign: "…", line: "" });
+    });
+    return kept;
+  }
+  function element(tag, text = "", className = "") {
+    const made = document.createElement(tag);
+    made.textContent = text;
+    if (className) made.className = className;
+    return made;
+  }
+  async function settle(conflict, body, retry2) {
+    const dialog = element("dialog", "", "conflict");
+    dialog.setAttribute("aria-labelledby", "conflict-title");
+    const title = element("h2", "The study has changed meanwhile");
+    title.id = "conflict-title";
+    dialog.append(
+      title,
+      element("p", "Another window or another program has written to this file. Nothing of yours has been written yet, and nothing of theirs is lost.")
+    );
+    if (conflict.mine !== void 0) {
+      dialog.append(element("p", "Lines with + are your text, lines with − the text in the file:"));
+      const list = element("pre", "", "difference");
+      list.tabIndex = 0;
+      for (const { sign, line } of differences(conflict.theirs, conflict.mine)) {
+        const kind = sign === "+" ? "came" : sign === "-" ? "went" : "";
+        list.append(element("span", `${sign === "-" ? "−" : sign} ${line}
+`, kind));
+      }
+      dialog.append(list);
+    }
+    const buttons = element("p", "", "buttons");
+    const choose2 = (text, choice2, main = false) => {
+      const button = element("button", text, main ? "main" : "");
+      button.type = "button";
+      button.addEventListener("click", () => dialog.close(choice2));
+      buttons.append(button);
+    };
+    if (conflict.fits) choose2("Make my change on their text", "both", true);
+    if (conflict.mine !== void 0) choose2("Keep my text", "mine");
+    choose2("Keep theirs", "theirs");
+    dialog.append(buttons);
+    document.body.append(dialog);
+    dialog.showModal();
+    const choice = await new Promise((resolve) => {
+      dialog.addEventListener("close", () => resolve(dialog.returnValue), { once: true });
+    });
+    dialog.remove();
+    if (choice === "both") await retry2(body, conflict.revision);
+    else if (choice === "mine" && conflict.mine !== void 0) {
+      await retry2({ edits: [{ edit: "text", text: conflict.mine }], label: "keep my text" }, conflict.revision);
+    } else {
+      document.dispatchEvent(new CustomEvent("tidewall:reload"));
+    }
   }
 
   // src/swap.ts
@@ -255,20 +372,54 @@
     const head = row?.querySelector("th")?.textContent ?? "";
     return `${head}|${note.querySelector("summary")?.textContent ?? ""}`;
   }
+  function typing(part) {
+    const active = document.activeElement;
+    if (!(active instanceof HTMLInputElement) || !part.contains(active) || !active.id) return null;
+    if (active.type === "checkbox" || active.value === active.defaultValue) return null;
+    return {
+      id: active.id,
+      value: active.value,
+      before: active.defaultValue,
+      selection: [active.selectionStart, active.selectionEnd]
+    };
+  }
+  function carry(typed, part) {
+    const field = part.querySelector(`#${CSS.escape(typed.id)}`);
+    if (field?.defaultValue === typed.before) {
+      field.value = typed.value;
+      field.focus({ preventScroll: true });
+      field.setSelectionRange(...typed.selection);
+    } else if (field?.defaultValue !== typed.value) {
+      say(`The field that you were writing in has changed meanwhile. You had written: ${typed.value}`, "error");
+    }
+  }
   function replace(part, markup) {
     const template = document.createElement("template");
     template.innerHTML = markup;
     const fresh = template.content.firstElementChild;
     if (!fresh) return part;
     const focus2 = focusWithin(part);
+    const typed = typing(part);
     const open = openNotes(part);
     part.replaceWith(fresh);
     for (const note of fresh.querySelectorAll("details")) {
       if (open.has(place(note))) note.open = true;
     }
     if (focus2) fresh.querySelector(focus2)?.focus({ preventScroll: true });
+    if (typed) carry(typed, fresh);
     document.dispatchEvent(new CustomEvent("tidewall:drawn", { detail: fresh }));
     return fresh;
+  }
+  var waiting = /* @__PURE__ */ new Map();
+  function redrawSoon(part, after = 120) {
+    const address2 = part.getAttribute("data-part");
+    if (!address2 || waiting.has(address2)) return;
+    const timer = window.setTimeout(() => {
+      waiting.delete(address2);
+      const present = document.querySelector(`[data-part="${CSS.escape(address2)}"]`);
+      if (present) void redraw(present);
+    }, after);
+    waiting.set(address2, timer);
   }
   async function redraw(part) {
     const address2 = part.getAttribute("data-part");
@@ -296,35 +447,144 @@
     });
   }
 
+  // src/edit.ts
+  var drawn = /* @__PURE__ */ new Map();
+  var latest = "";
+  var queue = Promise.resolve();
+  var sheet = () => document.querySelector("[data-study]");
+  var name = () => sheet()?.dataset["study"] ?? "";
+  var revision = () => latest || document.querySelector("#part-heading")?.getAttribute("data-revision") || "";
+  var address = (what) => `/api/study/${encodeURIComponent(name())}/${what}`;
+  function change(edits, label) {
+    return post("edit", { edits, label }, label);
+  }
+  function step(verb) {
+    return post(verb, {}, verb);
+  }
+  function post(what, body, label) {
+    queue = queue.then(async () => {
+      const started = performance.now();
+      try {
+        const answer2 = await send(address(what), { ...body, base: revision() });
+        show(answer2);
+        document.dispatchEvent(new CustomEvent("tidewall:edited", { detail: performance.now() - started }));
+        say(`${label}: saved.`);
+      } catch (error) {
+        if (error instanceof Refused && error.status === 409 && isConflict(error.body)) {
+          await settle(error.body.conflict, body, retry);
+        } else {
+          explain(error);
+          restore();
+        }
+      }
+    });
+    return queue;
+  }
+  async function retry(body, base) {
+    try {
+      show(await send(address("edit"), { ...body, base }));
+      say("Saved.");
+    } catch (error) {
+      explain(error);
+      restore();
+    }
+  }
+  function isConflict(body) {
+    return typeof body === "object" && body !== null && "conflict" in body;
+  }
+  function show(answer2) {
+    latest = answer2.revision;
+    for (const { part, html } of answer2.parts) {
+      const present = document.querySelector(`[data-part="${CSS.escape(part)}"]`);
+      if (!present) continue;
+      const inner = html.replace(/ data-revision="[^"]*"/, "");
+      if (busy(present)) continue;
+      if (drawn.get(part) === inner) present.setAttribute("data-revision", answer2.revision);
+      else replace(present, html);
+      drawn.set(part, inner);
+    }
+  }
+  var asked = false;
+  function refresh() {
+    if (asked) return;
+    asked = true;
+    queue = queue.then(async () => {
+      asked = false;
+      try {
+        show(await read(address("sheet")));
+      } catch (error) {
+        explain(error);
+      }
+    });
+  }
+  function restore() {
+    for (const input of document.querySelectorAll("[data-at]")) {
+      if (input instanceof HTMLSelectElement) {
+        for (const option of input.options) option.selected = option.defaultSelected;
+      } else if (input.type === "checkbox") input.checked = input.defaultChecked;
+      else input.value = input.defaultValue;
+    }
+  }
+  document.addEventListener("tidewall:drawn", (event) => {
+    const part = event.detail.getAttribute("data-part");
+    if (part) drawn.delete(part);
+  });
+
   // src/events.ts
+  var source = null;
+  var lost = false;
   function follow() {
-    const source = new EventSource("/events");
-    let lost = false;
-    source.onmessage = (message) => hear(JSON.parse(message.data));
-    source.onerror = () => {
+    document.addEventListener("visibilitychange", () => {
+      if (document.visibilityState === "hidden") quiet();
+      else if (!source) {
+        listen();
+        everything();
+      }
+    });
+    window.addEventListener("pagehide", quiet);
+    window.addEventListener("pageshow", (event) => {
+      if (event.persisted && !source) {
+        listen();
+        everything();
+      }
+    });
+    if (document.visibilityState !== "hidden") listen();
+  }
+  function quiet() {
+    source?.close();
+    source = null;
+  }
+  function listen() {
+    const own = new EventSource("/events");
+    source = own;
+    own.onmessage = (message) => hear(JSON.parse(message.data));
+    own.onerror = () => {
       if (!lost) say("The workbench does not answer. Is `tidewall open` still running?", "error");
       lost = true;
     };
-    source.onopen = () => {
+    own.onopen = () => {
       if (!lost) return;
       lost = false;
       say("The workbench answers again.");
-      for (const part of document.querySelectorAll("[data-part]")) void redraw(part);
+      everything();
     };
-    window.addEventListener("pagehide", () => source.close());
+  }
+  function everything() {
+    if (sheet()) refresh();
+    else others([...document.querySelectorAll("[data-part]")]);
   }
   function hear(news) {
     switch (news.kind) {
       case "changed":
-        for (const part of partsOf(news.name)) {
-          if (part.getAttribute("data-revision") !== news.revision) void redraw(part);
-        }
+        if (!onSheet(news.name)) others(partsOf(news.name).filter((part) => part.getAttribute("data-revision") !== news.revision));
+        else if (revision() !== news.revision) refresh();
         break;
       case "judged":
-        for (const part of partsOf(news.name)) void redraw(part);
+        if (onSheet(news.name)) refresh();
+        else others(partsOf(news.name));
         break;
       case "files":
-        for (const part of document.querySelectorAll("[data-watch]")) void redraw(part);
+        everything();
         break;
       case "progress":
         for (const bar of document.querySelectorAll("progress[data-progress]")) {
@@ -341,6 +601,113 @@
         say("The workbench has ended. What was accepted is in the files.", "error");
         break;
     }
+  }
+  var onSheet = (name2) => sheet()?.dataset["study"] === name2;
+  function others(parts) {
+    for (const part of parts) redrawSoon(part, part.getAttribute("data-watch") === "all" ? 600 : 120);
+  }
+
+  // src/figures.ts
+  var SVG = "http://www.w3.org/2000/svg";
+  function figures() {
+    document.addEventListener("pointermove", (event) => {
+      const svg = event.target.closest(".figure svg");
+      if (!svg) return;
+      const matrix = svg.getScreenCTM()?.inverse();
+      if (!matrix) return;
+      const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix);
+      const panel = panels(svg).find(({ box }) => at.x >= box[0] && at.x <= box[2] && at.y >= box[1] && at.y <= box[3]);
+      if (panel) read2(svg, panel, at.x, at.y);
+      else clear(svg);
+    });
+    document.addEventListener("pointerout", (event) => {
+      const svg = event.target.closest(".figure svg");
+      if (svg && !svg.contains(event.relatedTarget)) clear(svg);
+    });
+  }
+  function axis(group, name2) {
+    const range = group.getAttribute(`data-${name2}-range`)?.split(" ").map(Number);
+    const from = range?.[0];
+    const to = range?.[1];
+    if (from === void 0 || to === void 0 || !Number.isFinite(from) || !Number.isFinite(to)) return null;
+    return {
+      unit: group.getAttribute(`data-${name2}-unit`) ?? "",
+      ...ruler(group.getAttribute(`data-${name2}-scale`), Number(group.getAttribute(`data-${name2}-within`))),
+      from,
+      to
+    };
+  }
+  function ruler(scale, within) {
+    switch (scale) {
+      case "log":
+        return { forward: Math.log10, back: (place2) => 10 ** place2 };
+      case "symlog":
+        return {
+          forward: (value2) => Math.sign(value2) * Math.log1p(Math.abs(value2) / within) / Math.LN10,
+          back: (place2) => Math.sign(place2) * within * Math.expm1(Math.abs(place2) * Math.LN10)
+        };
+      default:
+        return { forward: (value2) => value2, back: (place2) => place2 };
+    }
+  }
+  function panels(svg) {
+    const found = [];
+    for (const group of svg.querySelectorAll("[data-panel][data-box]")) {
+      const box = (group.getAttribute("data-box") ?? "").split(" ").map(Number);
+      const x = axis(group, "x");
+      const y = axis(group, "y");
+      const [left, top, right, bottom] = box;
+      if (left === void 0 || top === void 0 || right === void 0 || bottom === void 0 || !x || !y) continue;
+      const sides = [Math.min(left, right), Math.min(top, bottom), Math.max(left, right), Math.max(top, bottom)];
+      found.push({ group, box: sides, x, y });
+    }
+    return found;
+  }
+  function value(axis2, share) {
+    const from = axis2.forward(axis2.from);
+    return axis2.back(from + share * (axis2.forward(axis2.to) - from));
+  }
+  var PREFIXES = [
+    [1e9, "G"],
+    [1e6, "M"],
+    [1e3, "k"],
+    [1, ""],
+    [1e-3, "m"],
+    [1e-6, "µ"],
+    [1e-9, "n"],
+    [1e-12, "p"]
+  ];
+  function inWords(value2, unit) {
+    const size = Math.abs(value2);
+    if (size === 0) return `0 ${unit}`;
+    const bare = unit === "" || unit === "%" || unit === "°C" || unit === "K";
+    const [factor, prefix] = bare ? [1, ""] : PREFIXES.find(([factor2]) => size >= factor2 * 0.9995) ?? [1e-12, "p"];
+    const text = String(Number((value2 / factor).toPrecision(3))).replace("-", "−");
+    return `${text} ${prefix}${unit}`;
+  }
+  function read2(svg, panel, x, y) {
+    const [left, top, right, bottom] = panel.box;
+    const across = value(panel.x, (x - left) / (right - left));
+    const up = value(panel.y, (bottom - y) / (bottom - top));
+    let cursor = svg.querySelector(".cursor");
+    if (!cursor) {
+      cursor = document.createElementNS(SVG, "g");
+      cursor.setAttribute("class", "cursor");
+      cursor.setAttribute("aria-hidden", "true");
+      cursor.append(document.createElementNS(SVG, "path"), document.createElementNS(SVG, "text"));
+      svg.append(cursor);
+    }
+    cursor.querySelector("path")?.setAttribute("d", `M${x} ${top}V${bottom}M${left} ${y}H${right}`);
+    const text = cursor.querySelector("text");
+    if (!text) return;
+    text.textContent = `${inWords(across, panel.x.unit)}, ${inWords(up, panel.y.unit)}`;
+    const late = x > (left + right) / 2;
+    text.setAttribute("x", String(late ? x - 6 : x + 6));
+    text.setAttribute("y", String(Math.max(y - 6, top + 12)));
+    text.setAttribute("text-anchor", late ? "end" : "start");
+  }
+  function clear(svg) {
+    svg.querySelector(".cursor")?.remove();
   }
 
   // src/library.ts
@@ -453,8 +820,8 @@
   }
   function held(form) {
     const held2 = {};
-    for (const [name2, value] of new FormData(form)) {
-      if (typeof value === "string") (held2[name2] ??= []).push(value);
+    for (const [name2, value2] of new FormData(form)) {
+      if (typeof value2 === "string") (held2[name2] ??= []).push(value2);
     }
     return held2;
   }
@@ -463,13 +830,13 @@
     try {
       const begun = await send(`${form.dataset["start"]}/${encodeURIComponent(kind)}`, held(form));
       history.replaceState(null, "", begun.page);
-      await show(begun.section, begun.part);
+      await show2(begun.section, begun.part);
       document.getElementById(begun.section)?.scrollIntoView({ block: "nearest" });
     } catch (error) {
       explain(error);
     }
   }
-  async function show(section, address2) {
+  async function show2(section, address2) {
     const part = document.getElementById(section);
     if (!part) return;
     part.setAttribute("data-part", address2);
@@ -479,17 +846,17 @@
     const section = document.getElementById(form.dataset["view"] ?? "");
     const own = section?.getAttribute("data-part");
     if (!section || !own) return;
-    const asked = new URLSearchParams();
+    const asked2 = new URLSearchParams();
     for (const [name2, values] of Object.entries(held(form))) {
-      for (const value of values) if (value.trim() !== "") asked.append(name2, value);
+      for (const value2 of values) if (value2.trim() !== "") asked2.append(name2, value2);
     }
     const before = new URL(own, location.href);
     for (const name2 of ["sort", "top", "rejected"]) {
-      const value = before.searchParams.get(name2);
-      if (value) asked.set(name2, value);
+      const value2 = before.searchParams.get(name2);
+      if (value2) asked2.set(name2, value2);
     }
-    if (by instanceof HTMLButtonElement && by.name) asked.set(by.name, by.value);
-    const query = asked.size > 0 ? `?${asked.toString()}` : "";
+    if (by instanceof HTMLButtonElement && by.name) asked2.set(by.name, by.value);
+    const query = asked2.size > 0 ? `?${asked2.toString()}` : "";
     for (const field of form.querySelectorAll("[data-editing]")) field.removeAttribute("data-editing");
     history.replaceState(null, "", `${location.pathname}${query}`);
     section.setAttribute("data-part", `${before.pathname}${query}`);
@@ -535,153 +902,49 @@
     }
   }
 
-  // src/conflict.ts
-  function differences(left, right) {
-    const a = left.split("\n");
-    const b = right.split("\n");
-    let start = 0;
-    while (start < a.length && start < b.length && a[start] === b[start]) start += 1;
-    let end = 0;
-    while (end < a.length - start && end < b.length - start && a[a.length - 1 - end] === b[b.length - 1 - end]) end += 1;
-    const around = 2;
-    const plain = (lines) => lines.map((line) => ({ sign: " ", line }));
-    return [
-      ...plain(a.slice(Math.max(0, start - around), start)),
-      ...a.slice(start, a.length - end).map((line) => ({ sign: "-", line })),
-      ...b.slice(start, b.length - end).map((line) => ({ sign: "+", line })),
-      ...plain(a.slice(a.length - end, a.length - end + around))
-    ];
-  }
-  function element(tag, text = "", className = "") {
-    const made = document.createElement(tag);
-    made.textContent = text;
-    if (className) made.className = className;
-    return made;
-  }
-  async function settle(conflict, body, retry2) {
-    const dialog = element("dialog", "", "conflict");
-    dialog.setAttribute("aria-labelledby", "conflict-title");
-    const title = element("h2", "The study has changed meanwhile");
-    title.id = "conflict-title";
-    dialog.append(
-      title,
-      element("p", "Another window or another program has written to this file. Nothing of yours has been written yet, and nothing of theirs is lost.")
-    );
-    if (conflict.mine !== void 0) {
-      dialog.append(element("p", "Lines with + are your text, lines with − the text in the file:"));
-      const list = element("pre", "", "difference");
-      list.tabIndex = 0;
-      for (const { sign, line } of differences(conflict.theirs, conflict.mine)) {
-        const kind = sign === "+" ? "came" : sign === "-" ? "went" : "";
-        list.append(element("span", `${sign === "-" ? "−" : sign} ${line}
-`, kind));
-      }
-      dialog.append(list);
-    }
-    const buttons = element("p", "", "buttons");
-    const choose2 = (text, choice2, main = false) => {
-      const button = element("button", text, main ? "main" : "");
-      button.type = "button";
-      button.addEventListener("click", () => dialog.close(choice2));
-      buttons.append(button);
-    };
-    if (conflict.fits) choose2("Make my change on their text", "both", true);
-    if (conflict.mine !== void 0) choose2("Keep my text", "mine");
-    choose2("Keep theirs", "theirs");
-    dialog.append(buttons);
-    document.body.append(dialog);
-    dialog.showModal();
-    const choice = await new Promise((resolve) => {
-      dialog.addEventListener("close", () => resolve(dialog.returnValue), { once: true });
-    });
-    dialog.remove();
-    if (choice === "both") await retry2(body, conflict.revision);
-    else if (choice === "mine" && conflict.mine !== void 0) {
-      await retry2({ edits: [{ edit: "text", text: conflict.mine }], label: "keep my text" }, conflict.revision);
-    } else {
-      document.dispatchEvent(new CustomEvent("tidewall:reload"));
-    }
-  }
-
-  // src/edit.ts
-  var drawn = /* @__PURE__ */ new Map();
-  var queue = Promise.resolve();
-  var sheet = () => document.querySelector("[data-study]");
-  var name = () => sheet()?.dataset["study"] ?? "";
-  var revision = () => document.querySelector("#part-heading")?.getAttribute("data-revision") ?? "";
-  var address = (what) => `/api/study/${encodeURIComponent(name())}/${what}`;
-  function change(edits, label) {
-    return post("edit", { edits, label }, label);
-  }
-  function step(verb) {
-    return post(verb, {}, verb);
-  }
-  function post(what, body, label) {
-    queue = queue.then(async () => {
-      const started = performance.now();
-      try {
-        const answer2 = await send(address(what), { ...body, base: revision() });
-        show2(answer2);
-        document.dispatchEvent(new CustomEvent("tidewall:edited", { detail: performance.now() - started }));
-        say(`${label}: saved.`);
-      } catch (error) {
-        if (error instanceof Refused && error.status === 409 && isConflict(error.body)) {
-          await settle(error.body.conflict, body, retry);
-        } else {
-          explain(error);
-          restore();
-        }
+  // src/studies.ts
+  function studies() {
+    document.addEventListener("submit", (event) => {
+      const form = event.target;
+      const data = new FormData(form);
+      const read3 = (key) => String(data.get(key) ?? "").trim();
+      switch (form.dataset["form"]) {
+        case "new":
+          event.preventDefault();
+          void go("/api/new", { profile: read3("profile"), name: read3("name") });
+          break;
+        case "copy":
+          event.preventDefault();
+          void go(`/api/study/${encodeURIComponent(form.dataset["of"] ?? "")}/copy`, { name: read3("name") });
+          break;
+        case "keep":
+          event.preventDefault();
+          send("/api/demo/keep", { folder: read3("folder") }).then(
+            (kept) => say(`The demo is kept in ${kept.folder}. Open it with: tidewall open ${kept.folder}`, "error"),
+            explain
+          );
+          break;
       }
     });
-    return queue;
   }
-  async function retry(body, base) {
+  async function go(address2, body) {
     try {
-      show2(await send(address("edit"), { ...body, base }));
-      say("Saved.");
+      location.assign((await send(address2, body)).address);
     } catch (error) {
       explain(error);
-      restore();
     }
   }
-  function isConflict(body) {
-    return typeof body === "object" && body !== null && "conflict" in body;
-  }
-  function show2(answer2) {
-    for (const { part, html } of answer2.parts) {
-      const present = document.querySelector(`[data-part="${CSS.escape(part)}"]`);
-      if (!present) continue;
-      const inner = html.replace(/ data-revision="[^"]*"/, "");
-      if (drawn.get(part) === inner) present.setAttribute("data-revision", answer2.revision);
-      else replace(present, html);
-      drawn.set(part, inner);
-    }
-  }
-  function restore() {
-    for (const input of document.querySelectorAll("[data-at]")) {
-      if (input instanceof HTMLSelectElement) {
-        for (const option of input.options) option.selected = option.defaultSelected;
-      } else if (input.type === "checkbox") input.checked = input.defaultChecked;
-      else input.value = input.defaultValue;
-    }
-  }
-  document.addEventListener("tidewall:drawn", (event) => {
-    const part = event.detail.getAttribute("data-part");
-    if (part) drawn.delete(part);
-  });
 
   // src/study.ts
   function edit() {
     document.addEventListener("change", changed);
     document.addEventListener("click", clicked);
     document.addEventListener("submit", submitted);
-    document.addEventListener("reset", (event) => quiet(event.target));
+    document.addEventListener("reset", (event) => quiet2(event.target));
     document.addEventListener("input", writing);
     document.addEventListener("keydown", pressed);
     document.addEventListener("tidewall:drawn", (event) => prepare(event.detail));
-    document.addEventListener("tidewall:reload", () => {
-      for (const part of document.querySelectorAll("[data-study] [data-part]")) void redraw(part);
-    });
+    document.addEventListener("tidewall:reload", refresh);
     prepare(document);
   }
   function fieldEdit(input, at) {
@@ -694,8 +957,8 @@
       const stood = input instanceof HTMLInputElement ? input.defaultValue !== "" : true;
       return stood ? { edit: "unset", at } : null;
     }
-    const value = form === "whole" && /^-?\d+$/.test(text) ? Number(text) : text;
-    return { edit: "set", at, value };
+    const value2 = form === "whole" && /^-?\d+$/.test(text) ? Number(text) : text;
+    return { edit: "set", at, value: value2 };
   }
   function changed(event) {
     const target = event.target;
@@ -723,7 +986,7 @@
     if (place2) choose(place2);
   }
   function act(button) {
-    const { do: verb, list = "", from = "0", to = "0", place: place2 = "", value = "null" } = button.dataset;
+    const { do: verb, list = "", from = "0", to = "0", place: place2 = "", value: value2 = "null" } = button.dataset;
     const words = button.getAttribute("aria-label") ?? button.textContent ?? "";
     switch (verb) {
       case "undo":
@@ -743,7 +1006,7 @@
         void change([{ edit: "unset", at: place2 }], words);
         break;
       case "set":
-        void change([{ edit: "set", at: place2, value: JSON.parse(value) }], words);
+        void change([{ edit: "set", at: place2, value: JSON.parse(value2) }], words);
         break;
     }
   }
@@ -767,32 +1030,34 @@
     const form = event.target;
     if (form.dataset["form"] === "text") {
       event.preventDefault();
-      const text = form.querySelector("textarea")?.value ?? "";
-      quiet(form);
+      const area = form.querySelector("textarea");
+      const plain = area?.value ?? "";
+      const text = area?.dataset["ends"] === "crlf" ? plain.replaceAll("\n", "\r\n") : plain;
+      quiet2(form);
       void change([{ edit: "text", text }], "text");
     } else if (form.dataset["form"] === "stage") {
       event.preventDefault();
       const data = new FormData(form);
-      const read = (key) => String(data.get(key) ?? "").trim();
-      const entry = stageOf(read);
-      void change([{ edit: "insert", list: "ladder", at: Number(read("at")), entry }], "new stage").then(() => {
-        document.querySelector(`#stage-${read("at")} td:nth-child(3) input`)?.focus();
+      const read3 = (key) => String(data.get(key) ?? "").trim();
+      const entry = stageOf(read3);
+      void change([{ edit: "insert", list: "ladder", at: Number(read3("at")), entry }], "new stage").then(() => {
+        document.querySelector(`#stage-${read3("at")} td:nth-child(3) input`)?.focus();
       });
     }
   }
-  function stageOf(read) {
+  function stageOf(read3) {
     const entry = {};
     const put = (into, key) => {
-      if (read(key) !== "") into[key] = read(key);
+      if (read3(key) !== "") into[key] = read3(key);
     };
     put(entry, "name");
-    switch (read("kind")) {
+    switch (read3("kind")) {
       case "shunt":
-        entry["shunt"] = read("part");
+        entry["shunt"] = read3("part");
         put(entry, "lead");
         break;
       case "series":
-        entry["series"] = read("part");
+        entry["series"] = read3("part");
         break;
       case "capacitor": {
         const inner = {};
@@ -814,7 +1079,7 @@
     const target = event.target;
     if (target instanceof HTMLTextAreaElement && target.closest('[data-form="text"]')) target.dataset["editing"] = "";
   }
-  function quiet(form) {
+  function quiet2(form) {
     for (const area of form.querySelectorAll("[data-editing]")) area.removeAttribute("data-editing");
   }
   function pressed(event) {
@@ -826,7 +1091,8 @@
       return;
     }
     if (field instanceof HTMLInputElement && event.key === "Enter") {
-      field.dispatchEvent(new Event("change", { bubbles: true }));
+      field.blur();
+      field.focus({ preventScroll: true });
       event.preventDefault();
       return;
     }
@@ -851,8 +1117,11 @@
     for (const place2 of root.querySelectorAll(".schematic [data-stage], .schematic [data-insert]")) {
       place2.setAttribute("tabindex", "0");
       place2.setAttribute("role", "button");
+      const seen = [...place2.querySelectorAll("text")].map((text) => text.textContent?.trim() ?? "").join(" ");
       const { name: name2 = "", insert } = place2.dataset;
-      place2.setAttribute("aria-label", insert === void 0 ? `Stage ${name2}: to its values` : `Add a stage at place ${Number(insert) + 1}`);
+      const label = insert === void 0 ? `${seen || name2}: to the values of the stage` : `${seen} Add a stage at place ${Number(insert) + 1}`;
+      place2.setAttribute("aria-label", label.trim());
+      place2.closest("svg")?.setAttribute("role", "group");
     }
     const kind = root.querySelector("#stage-kind");
     if (kind) {
@@ -869,7 +1138,9 @@
   // src/main.ts
   follow();
   edit();
+  figures();
+  studies();
+  runs();
   library();
   curves();
-  runs();
 })();

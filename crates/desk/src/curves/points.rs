@@ -209,9 +209,10 @@ impl Points {
                     .map(Quantity::si)
                     .map_err(|error| {
                         let hint = format!(
-                            "{} in the unit of the header, such as `{} (kV)`",
+                            "{} in the unit of the header, such as `{} ({})`",
                             Q::NAME,
-                            self.heads[column].0
+                            self.heads[column].0,
+                            Q::SYMBOL
                         );
                         Failure::cell(&self.file, self.rows[row].0, column + 1, error.to_string(), hint)
                     })

@@ -4,6 +4,7 @@ use super::{Built, Heating, KNEE_V, LEAST_OHM, MissingDatum, Notes, assemble};
 use crate::curve::ClampLine;
 use crate::datasheet::{ClampPoint, Datasheet, PartCorner};
 use crate::heating::{HeatedPulse, root};
+use crate::known_wave::KnownWave;
 use crate::law::{Avalanche, Law};
 use crate::pulse_power::UnitWave;
 use crate::thermal::Foster;
@@ -99,9 +100,9 @@ fn points_at(sheet: &Datasheet, corner: PartCorner, notes: &mut Notes) -> Vec<Po
         .clamp
         .iter()
         .filter_map(|p: &ClampPoint| {
-            let wave = UnitWave::of(p.wave)?;
+            let known = KnownWave::of(p.wave)?;
             let volts = sheet.at_corner(&p.voltage_v, corner, notes)?;
-            (p.current_a > 0.0).then_some((wave.theta_peak(), (wave, p.current_a, volts)))
+            (p.current_a > 0.0).then_some((known.theta_peak_sqrt_s, (known.wave, p.current_a, volts)))
         })
         .collect();
     usable.sort_by(|a, b| b.0.total_cmp(&a.0).then(b.1.1.total_cmp(&a.1.1)));

@@ -19,6 +19,7 @@ use std::sync::Arc;
 use crate::curve::ClampLine;
 use crate::datasheet::{Datasheet, Family, Firmness, PartCorner, PulseRating, Spread};
 use crate::heating::HeatedPulse;
+use crate::known_wave::KnownWave;
 use crate::law::Law;
 use crate::protector::Protector;
 use crate::pulse_power::UnitWave;
@@ -279,7 +280,7 @@ impl Datasheet {
     /// line.
     fn single_pulses(&self, line: ClampLine) -> Vec<(UnitWave, f64, f64)> {
         let both = |rating: &PulseRating| {
-            let wave = UnitWave::of(rating.wave)?;
+            let wave = KnownWave::of(rating.wave)?.wave;
             let current = match (rating.current_a, rating.power_w) {
                 (Some(current), _) => current,
                 (None, Some(power)) => line.current_at_power_a(power),

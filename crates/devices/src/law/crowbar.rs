@@ -70,11 +70,10 @@ impl Crowbar {
         branch.add(bias.volts, sign, out);
     }
 
-    fn charge_rate(&self, state: State, bias: &Bias) -> Rate {
+    fn charge_rate(&self, state: State, bias: &Bias, c: &Conduction) -> Rate {
         if state.mode != Mode::On {
             return Rate::default();
         }
-        let c = self.conduction(state, bias);
         let hold = self.hold_at_a(bias.junction_c);
         let hold_per_k = if hold > 0.1 * self.hold_a {
             self.hold_a * self.hold_per_k
@@ -131,9 +130,9 @@ impl DeviceLaw for Crowbar {
         2
     }
 
-    fn inner_rate(&self, state: State, bias: &Bias, k: usize) -> Rate {
+    fn inner_rate(&self, state: State, bias: &Bias, conduction: &Conduction, k: usize) -> Rate {
         if k == 1 {
-            return self.charge_rate(state, bias);
+            return self.charge_rate(state, bias, conduction);
         }
         let target = if state.mode == Mode::On { self.on_v } else { 0.0 };
         Rate {

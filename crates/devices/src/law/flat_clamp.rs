@@ -93,11 +93,13 @@ impl DeviceLaw for FlatClamp {
         if state.mode == Mode::On {
             let (over, slope) = smooth_positive(state.sign * bias.volts - bias.inner[0], self.knee_v);
             let linear = over / self.r_ohm;
-            let x = linear / self.saturation_a;
             // Saturation as a fourth-power blend: linear well below, flat well above the limit (numerical choice).
-            let bend = (1.0 + x.powi(4)).powf(-0.25);
+            let x = linear / self.saturation_a;
+            let square = x * x;
+            let root = (1.0 + square * square).sqrt();
+            let bend = 1.0 / root.sqrt();
             let limited = linear * bend;
-            let gain = bend.powi(5) * slope / self.r_ohm;
+            let gain = bend / (root * root) * slope / self.r_ohm;
             out.amps = state.sign * limited;
             out.per_volt = gain;
             out.per_inner[0] = -state.sign * gain;
@@ -145,7 +147,7 @@ impl DeviceLaw for FlatClamp {
         }
     }
 
-    fn inner_rate(&self, state: State, bias: &Bias, k: usize) -> Rate {
+    fn inner_rate(&self, state: State, bias: &Bias, _conduction: &Conduction, k: usize) -> Rate {
         if k == 0 {
             if state.mode != Mode::On {
                 return Rate::default();

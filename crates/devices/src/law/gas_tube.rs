@@ -104,7 +104,7 @@ impl DeviceLaw for GasTube {
         2
     }
 
-    fn inner_rate(&self, state: State, bias: &Bias, k: usize) -> Rate {
+    fn inner_rate(&self, state: State, bias: &Bias, c: &Conduction, k: usize) -> Rate {
         if k == 0 {
             let target = match state.mode {
                 Mode::Glow => self.glow_v,
@@ -126,7 +126,6 @@ impl DeviceLaw for GasTube {
                 Mode::Arc => self.arc_to_glow_a,
                 _ => self.extinction_a,
             };
-            let c = self.conduction(state, bias);
             let x_per = [c.per_volt / level, c.per_inner[0] / level, 0.0];
             return alive_rate(bias.inner[1], c.amps / level, x_per, RECOVERY * self.drop_s);
         }
@@ -136,10 +135,10 @@ impl DeviceLaw for GasTube {
         }
         let power = self.disruptive_power();
         let ratio = over / self.slope_coefficient_v;
+        let per_s = ratio.powf(power) / self.critical_s();
         Rate {
-            per_s: ratio.powf(power) / self.critical_s(),
-            per_volt: bias.volts.signum() * power * ratio.powf(power - 1.0)
-                / (self.slope_coefficient_v * self.critical_s()),
+            per_s,
+            per_volt: bias.volts.signum() * power * per_s / over,
             ..Rate::default()
         }
     }

@@ -61,7 +61,7 @@ impl DeviceLaw for CurrentLimiter {
         [1.0 / self.on_ohm, 0.0]
     }
 
-    fn inner_rate(&self, state: State, bias: &Bias, k: usize) -> Rate {
+    fn inner_rate(&self, state: State, bias: &Bias, _conduction: &Conduction, k: usize) -> Rate {
         if k == 1 {
             if state.mode != Mode::Blocked {
                 return Rate::default();

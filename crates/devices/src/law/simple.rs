@@ -24,10 +24,13 @@ impl DeviceLaw for Varistor {
     fn conduction(&self, _state: State, bias: &Bias) -> Conduction {
         let factor = (1.0 + self.v1ma_per_k * (bias.junction_c - 25.0)).max(0.1);
         let v1 = self.v1ma_v * factor;
-        let top = v1 * (self.linear_above_a / 1e-3).powf(1.0 / self.alpha);
         let size = bias.volts.abs();
-        let at = size.min(top);
-        let on_curve = 1e-3 * (at / v1).powf(self.alpha);
+        let mut at = size;
+        let mut on_curve = 1e-3 * (at / v1).powf(self.alpha);
+        if on_curve > self.linear_above_a {
+            at = v1 * (self.linear_above_a / 1e-3).powf(1.0 / self.alpha);
+            on_curve = self.linear_above_a;
+        }
         let slope = if at > 0.0 { self.alpha * on_curve / at } else { 0.0 };
         let amps = on_curve + (size - at) * slope;
         let per_kelvin = -slope * bias.volts * self.v1ma_v * self.v1ma_per_k / v1;

@@ -1,6 +1,7 @@
 //! Panels onto the sheet.
 
-use super::panel::{Frame, draw_panel, measure};
+use super::measure::measure;
+use super::panel::{Frame, draw_panel};
 use super::{Chart, Panel, legend};
 use crate::font;
 use crate::svg::{Anchor, Svg, Type};
@@ -14,6 +15,8 @@ const GUTTER: f64 = 22.0;
 const EDGE: f64 = 6.0;
 /// Height of marks' text and label below a frame, in pixels.
 const BELOW: f64 = 34.0;
+/// Height of the label alone.
+const LABEL: f64 = 14.0;
 /// Height of a line of a note, in pixels.
 const NOTE: f64 = 13.5;
 
@@ -31,8 +34,13 @@ impl Laid<'_> {
         self.head + self.legend + 5.0
     }
 
+    /// Height of the marks' text and the label.
+    fn below(&self) -> f64 {
+        if self.panel.shares_x { BELOW - LABEL } else { BELOW }
+    }
+
     fn bottom(&self) -> f64 {
-        BELOW + NOTE * self.notes.len() as f64
+        self.below() + NOTE * self.notes.len() as f64
     }
 }
 
@@ -87,7 +95,7 @@ pub(super) fn panels(chart: &Chart, svg: &mut Svg) -> (f64, Vec<String>) {
             };
             remarks.extend(draw_panel(svg, one.panel, &frame));
             for (k, line) in one.notes.iter().enumerate() {
-                let at = (one.left, frame.bottom + BELOW + 8.0 + NOTE * k as f64);
+                let at = (one.left, frame.bottom + one.below() + 8.0 + NOTE * k as f64);
                 svg.text(at, Anchor::Start, Type::SMALL, line);
             }
             number += 1;

@@ -1,7 +1,10 @@
 //! Charts: panels of axes with curves, bands, forbidden regions, limits and points.
 
+mod content;
 mod draw;
+mod labels;
 mod legend;
+mod measure;
 mod panel;
 
 pub(crate) use panel::hatch;
@@ -132,6 +135,8 @@ pub struct Panel {
     pub items: Vec<Item>,
     /// Sentences below: what is not known, above all.
     pub notes: Vec<String>,
+    /// Leaves the label of the axis across to the panel below, which has the same one.
+    pub shares_x: bool,
 }
 
 impl Panel {
@@ -144,6 +149,7 @@ impl Panel {
             y,
             items: Vec::new(),
             notes: Vec::new(),
+            shares_x: false,
         }
     }
 

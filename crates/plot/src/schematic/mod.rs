@@ -1,6 +1,7 @@
 //! Drawings of ladders, from a neutral description: symbols after IEC 60617, drawn here.
 
 mod draw;
+mod layout;
 mod symbols;
 
 use crate::chart::WIDTH;

@@ -111,8 +111,13 @@ pub fn side_by_side(stage: &str, parts: &[Compared]) -> Table {
     for part in parts {
         table = table.text(&part.part, 1);
     }
-    for (label, cells) in compare::rows(parts) {
-        let mut row = vec![Cell::words(label.trim_start())];
+    // The band has a figure of its own.
+    let rows = compare::rows(parts).into_iter();
+    for (label, cells) in rows.filter(|(label, _)| !label.starts_with(compare::BAND_ROWS)) {
+        // What stands below a stress is set in by more than a blank, which a table would drop.
+        let inner = label.starts_with(' ');
+        let set_in = if inner { "\u{2003}" } else { "" };
+        let mut row = vec![Cell::words(format!("{set_in}{}", label.trim_start()))];
         for (cell, part) in cells.into_iter().zip(parts) {
             let says = if label == compare::VERDICT_ROW {
                 tone(part.verdict)

@@ -1,7 +1,6 @@
 //! Who absorbs what, and how hot it gets.
 
 use tidewall_assess::result::{Assessment, TransientResult};
-use tidewall_assess::traces::worst_transient;
 use tidewall_study::Study;
 use tidewall_units::{Amps, Celsius, Joules, Volts};
 
@@ -23,11 +22,6 @@ pub fn section(study: &Study, result: &Assessment) -> Section {
     if let Some(figure) = figures::energy(study, result) {
         section.figure(&figure);
     }
-    for case in &study.stresses {
-        if let Some(worst) = worst_transient(result, &case.id) {
-            section.table(elements(&case.id, worst));
-        }
-    }
     if let Some(figure) = figures::junctions(result) {
         section.figure(&figure);
     }
@@ -35,7 +29,8 @@ pub fn section(study: &Study, result: &Assessment) -> Section {
     section
 }
 
-fn elements(stress: &str, run: &TransientResult) -> Table {
+/// Who absorbs what in a run.
+pub fn elements(stress: &str, run: &TransientResult) -> Table {
     let mut table = Table::new(say::energy_table(stress))
         .text(head::ELEMENT, 2)
         .numbers(head::VOLTAGE)
@@ -72,7 +67,6 @@ fn elements(stress: &str, run: &TransientResult) -> Table {
                 .map_or(Cell::words(""), |c| quantity(Celsius(c))),
         ]);
     }
-    table.note(format!("{}.", corner_words(&run.corner)));
     table.without_empty()
 }
 

@@ -61,7 +61,8 @@ fn cost(lead: &PathCost) -> Cell {
     // The integration is good to a thousandth of the peak; a difference below that is its noise.
     let noise = 1e-3 * lead.pin_v.abs();
     if volts.abs() < noise {
-        return Cell::number(format!("< {}", Volts(noise).rounded(1).replace(" V", "")), "V");
+        let below = quantity(Volts(two_digits(noise)));
+        return Cell::number(format!("< {}{}", below.text, below.decimals), below.unit);
     }
     quantity(Volts(two_digits(volts)))
 }

@@ -4,6 +4,7 @@ use tidewall_assess::traces::worst_transient;
 use tidewall_study::Study;
 use tidewall_units::{Amps, Joules, Volts};
 
+use super::energy::elements;
 use super::protection::quantity;
 use crate::document::{Cell, Section, Table};
 use crate::english as say;
@@ -42,8 +43,16 @@ pub fn section(study: &Study, material: &Material) -> Section {
         ]);
     }
     section.table(table.without_empty());
-    for figure in figures::waveforms(study, &material.traces) {
-        section.figure(&figure);
+    for (number, case) in study.stresses.iter().enumerate() {
+        let Some(worst) = worst_transient(&material.result, &case.id) else {
+            continue;
+        };
+        section.heading(format!("{}: {}", case.id, case.disturbance.title));
+        let run = material.traces.of(number);
+        if let Some(figure) = run.and_then(|run| figures::waveforms_of(study, run)) {
+            section.figure(&figure);
+        }
+        section.table(elements(&case.id, worst));
     }
     section
 }

@@ -31,16 +31,14 @@ pub fn section(study: &Study, material: &Material, form: &Form) -> Section {
     section.paragraph(say::SAME_BYTES);
     let mut sources = Table::new(say::PROVENANCE_TABLE)
         .text(head::WHAT, 2)
-        .text(head::VALUE, 2)
-        .text(head::ORIGIN, 4);
+        .text(head::ORIGIN, 3);
     for origin in result
         .origins
         .iter()
         .filter(|origin| origin.what.starts_with("stress "))
     {
         sources.row(vec![
-            Cell::words(&origin.what),
-            Cell::words(&origin.value),
+            Cell::words(origin.what.trim_start_matches("stress ")),
             Cell::words(&origin.origin),
         ]);
     }
@@ -53,15 +51,11 @@ pub fn section(study: &Study, material: &Material, form: &Form) -> Section {
 fn rules(material: &Material) -> Table {
     let mut table = Table::new(say::SOURCES_TABLE)
         .text(head::CHECK, 2)
-        .text(head::LIMIT, 4)
         .text(head::SOURCE_OF_RULE, 3);
     let made = |name: &str| material.result.checks.iter().any(|check| check.check == name);
     for rule in explain::ALL.iter().filter(|rule| made(rule.check)) {
-        table.row(vec![
-            Cell::words(rule.check),
-            Cell::words(rule.formula),
-            Cell::words(rule.source),
-        ]);
+        table.row(vec![Cell::words(rule.check), Cell::words(rule.source)]);
     }
+    table.note(say::EXPLAIN);
     table
 }

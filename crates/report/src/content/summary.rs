@@ -115,8 +115,8 @@ fn recommendation(study: &Study, material: &Material) -> Vec<Text> {
             }
         }
         Verdict::Fail => {
-            points.extend(advice(result, Verdict::Fail, say::CHANGE));
             points.extend(would_hold(material));
+            points.extend(advice(result, Verdict::Fail, say::CHANGE));
         }
     }
     points
@@ -157,7 +157,7 @@ fn advice(result: &Assessment, verdict: Verdict, change: &str) -> Vec<Text> {
         })
         .collect();
     if told.len() > TOLD {
-        points.push(format!("{} {}", told.len() - TOLD, say::MORE_FAILURES).into());
+        points.push(say::more(told.len() - TOLD).into());
     }
     points
 }
@@ -185,8 +185,8 @@ fn would_hold(material: &Material) -> Vec<Text> {
             .take(TOLD)
             .collect();
         if !hold.is_empty() {
-            let text = Text::default().strong(&tried.stage).plain(": ");
-            points.push(text.strong(say::WOULD_HOLD).plain(hold.join(", ")));
+            let text = Text::default().strong(say::would_hold(&tried.stage, &tried.chosen));
+            points.push(text.plain(format!("{}{}.", say::HOLD, hold.join(", "))));
         }
     }
     points

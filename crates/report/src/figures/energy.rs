@@ -5,7 +5,7 @@ use tidewall_plot::number::quantity;
 use tidewall_plot::{Axis, Bar, Bars, Cell, Figure, Fill, Table, Words};
 use tidewall_study::Study;
 
-use super::text::{corner, percent, short_corner};
+use super::text::{aligned, corner, percent, short_corner};
 
 /// Smallest share that has a row of its own.
 const LEAST: f64 = 0.01;
@@ -62,7 +62,7 @@ pub fn energy(study: &Study, assessment: &Assessment) -> Option<Figure> {
         let row = |label: String, energy: f64, fill: Fill| Bar {
             group: group.clone(),
             fill,
-            number: percent(share(energy)),
+            number: aligned(share(energy)),
             ..Bar::new(label, Some(100.0 * share(energy)), quantity(energy, "J", 3))
         };
         let rest: f64 = small.iter().map(|element| element.energy_j).sum();

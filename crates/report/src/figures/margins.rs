@@ -4,7 +4,7 @@ use tidewall_assess::result::{Assessment, CheckResult, Verdict};
 use tidewall_plot::{At, Axis, Bar, Bars, Cell, Dash, Figure, Fill, Mark, Style, Table, Tone, Words};
 use tidewall_study::Study;
 
-use super::text::{check_title, corner, count, percent, restriction, short_corner};
+use super::text::{aligned, check_title, corner, count, percent, restriction, short_corner};
 
 /// Rows that a page holds.
 const MOST: usize = 24;
@@ -82,7 +82,7 @@ fn bar(check: &CheckResult) -> Bar {
     };
     Bar {
         detail: check.corner.as_ref().map(short_corner).unwrap_or_default(),
-        number: check.margin.map(percent).unwrap_or_default(),
+        number: check.margin.map(aligned).unwrap_or_default(),
         fill: match check.verdict {
             Verdict::Fail => Fill::Solid,
             Verdict::Marginal | Verdict::Unknown => Fill::Hatched,

@@ -1,6 +1,6 @@
 //! Measurements: fitted curves with their bands, and a measured wave against the prediction.
 
-use tidewall_assess::correlate::result::Correlation;
+use tidewall_assess::correlate::result::{Correlation, Overlay};
 use tidewall_extract::family::{BandPoint, Fit};
 use tidewall_plot::number::quantity;
 use tidewall_plot::{
@@ -205,7 +205,7 @@ pub fn correlation(result: &Correlation) -> Figure {
             .collect()
     };
     let mut volts = Panel::new(
-        Axis::linear("Time", "s"),
+        time_axis(overlay),
         Axis::linear(format!("Voltage, {}", result.voltage_at), "V"),
     )
     .height(220.0);
@@ -237,7 +237,7 @@ pub fn correlation(result: &Correlation) -> Figure {
         .map(|(measured, predicted)| measured - predicted)
         .collect();
     let mut rest = Panel::new(
-        Axis::linear("Time", "s"),
+        time_axis(overlay),
         Axis::linear("Measured less predicted", "V").from_zero(),
     )
     .height(90.0);
@@ -250,11 +250,8 @@ pub fn correlation(result: &Correlation) -> Figure {
     let mut panels = vec![volts, rest];
     if let (Some(measured_a), Some(predicted_a)) = (&overlay.measured_a, &overlay.predicted_a) {
         let of = result.current_of.as_deref().unwrap_or("");
-        let mut amps = Panel::new(
-            Axis::linear("Time", "s"),
-            Axis::linear(format!("Current, {of}"), "A"),
-        )
-        .height(150.0);
+        let mut amps =
+            Panel::new(time_axis(overlay), Axis::linear(format!("Current, {of}"), "A")).height(150.0);
         amps.curve(
             "predicted",
             points(predicted_a),
@@ -276,6 +273,15 @@ pub fn correlation(result: &Correlation) -> Figure {
         correlation_alt(result),
     );
     Chart::of(panels).figure(words, correlation_table(result))
+}
+
+/// The span of the overlay.
+fn time_axis(overlay: &Overlay) -> Axis {
+    let axis = Axis::linear("Time", "s");
+    match overlay.times_s.as_slice() {
+        [first, .., last] => axis.range(*first, *last),
+        _ => axis,
+    }
 }
 
 /// A share has no unit to print.

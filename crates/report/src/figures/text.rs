@@ -80,7 +80,17 @@ pub(super) fn percent(share: f64) -> String {
         return "< 0.1 %".to_owned();
     }
     let rounded = (percent * 10.0).round() / 10.0;
-    quantity(rounded, "%", if rounded.abs() < 10.0 { 2 } else { 3 })
+    quantity(rounded, "%", 4)
+}
+
+/// A share in percent with one decimal, so that a column of them lines up.
+pub(super) fn aligned(share: f64) -> String {
+    let percent = 100.0 * share;
+    let rounded = (percent * 10.0).round() / 10.0;
+    if percent.abs() > 999.0 || (share != 0.0 && rounded == 0.0) || rounded.fract() != 0.0 {
+        return self::percent(share);
+    }
+    quantity(rounded, "", 4) + ".0 %"
 }
 
 /// Title of a check, as `explain` has it.
@@ -92,12 +102,14 @@ pub(super) fn check_title(check: &str) -> &str {
 /// Said where only some corners were run.
 pub(super) fn restriction(assessment: &Assessment) -> Option<String> {
     let restriction = assessment.restriction.as_ref()?;
-    Some(format!(
-        "Only the corners {} were run, {} of {}.",
-        list(&restriction.corners),
-        restriction.run,
-        restriction.run + restriction.left_out
-    ))
+    (restriction.left_out > 0).then(|| {
+        format!(
+            "Only the corners {} were run, {} of {}.",
+            list(&restriction.corners),
+            restriction.run,
+            restriction.run + restriction.left_out
+        )
+    })
 }
 
 /// A reason as a sentence: a capital in front, a stop behind.

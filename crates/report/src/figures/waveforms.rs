@@ -131,7 +131,8 @@ impl<'a> View<'a> {
                 drawn.push(node);
             }
         }
-        let strokes = [(Dash::Solid, 1.6), (Dash::DashDot, 1.4), (Dash::Dotted, 1.8)];
+        // The pin alone is unbroken: grey on paper, tone would not tell.
+        let strokes = [(Dash::DashDot, 1.5), (Dash::Dotted, 1.9), (Dash::Short, 1.3)];
         for (line, (dash, width)) in drawn.iter_mut().zip(strokes) {
             line.style = Style::stroke(Tone::Mute, dash, width);
         }
@@ -227,6 +228,14 @@ impl<'a> View<'a> {
             whole.push(self.current_panel(None));
             fronts.push(self.current_panel(self.front));
         }
+        // All share one time axis; the lowest panels name it.
+        for column in [&mut whole, &mut fronts] {
+            let last = column.len() - 1;
+            column
+                .iter_mut()
+                .take(last)
+                .for_each(|panel| panel.shares_x = true);
+        }
         if self.front.is_none() {
             return Chart::of(whole);
         }
@@ -274,13 +283,13 @@ impl<'a> View<'a> {
     fn outer_panel(&self, until: Option<f64>) -> Panel {
         let all: Vec<&Series<'_>> = self.outer.iter().chain(&self.pin).collect();
         let axis = Axis::linear("Voltage", "V").from_zero();
-        self.panel("Through the ladder", axis, &all, until).height(150.0)
+        self.panel("Through the ladder", axis, &all, until).height(98.0)
     }
 
     fn pin_panel(&self, until: Option<f64>) -> Panel {
         let all: Vec<&Series<'_>> = self.pin.iter().collect();
         let axis = Axis::linear("Voltage", "V").from_zero();
-        let mut panel = self.panel("At the pin", axis, &all, until).height(150.0);
+        let mut panel = self.panel("At the pin", axis, &all, until).height(98.0);
         for (volts, text) in &self.limits {
             panel.items.push(Item::Mark(Mark {
                 label: if until.is_none() {
@@ -303,7 +312,7 @@ impl<'a> View<'a> {
     fn current_panel(&self, until: Option<f64>) -> Panel {
         let all: Vec<&Series<'_>> = self.currents.iter().collect();
         let axis = Axis::linear("Current", "A").from_zero();
-        self.panel("Currents", axis, &all, until).height(140.0)
+        self.panel("Currents", axis, &all, until).height(90.0)
     }
 
     fn alt(&self, stress: &str, at: &str) -> String {
@@ -425,7 +434,7 @@ fn currents<'a>(
         });
     let strokes = [
         Style::nth(0),
-        Style::stroke(Tone::Ink, Dash::Solid, 1.1),
+        Style::stroke(Tone::Ink, Dash::Short, 1.3),
         Style::nth(3),
         Style::nth(4),
     ];

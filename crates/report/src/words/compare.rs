@@ -5,6 +5,8 @@ use tidewall_units::{Amps, Celsius, Farads, Joules, Quantity, Volts};
 
 use super::number::percent;
 
+/// What the labels of the rows of the V-I band begin with.
+pub const BAND_ROWS: &str = "V-I";
 /// Label of the row of verdicts.
 pub const VERDICT_ROW: &str = "verdict";
 
@@ -69,7 +71,7 @@ pub fn rows(parts: &[Compared]) -> Vec<(String, Vec<String>)> {
     }
     for (current, label) in [(1.0, "at the largest current"), (0.1, "at a tenth of it")] {
         for (temperature_c, current_a) in steady_points(first, current) {
-            let label = format!("V-I, {}, {label}", Celsius(temperature_c).rounded(3));
+            let label = format!("{BAND_ROWS}, {}, {label}", Celsius(temperature_c).rounded(3));
             row(&label, &|part| {
                 let mut band = part.band.iter();
                 let point =

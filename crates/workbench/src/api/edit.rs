@@ -88,6 +88,19 @@ pub async fn edit(
     made(&app, &name, edits, work).await
 }
 
+/// `GET /api/study/{name}/sheet`: every section as it is now.
+pub async fn sheet(State(app): State<App>, Path(name): Path<String>) -> Result<Response, Refusal> {
+    Ok(answer(&Sheet::of(&app, &name).await?))
+}
+
+fn answer(sheet: &Sheet) -> Response {
+    axum::Json(Changed {
+        revision: sheet.reading.snapshot.revision.clone(),
+        parts: draw(sheet),
+    })
+    .into_response()
+}
+
 /// `POST /api/study/{name}/undo`
 pub async fn undo(
     State(app): State<App>,
@@ -132,11 +145,7 @@ pub(super) async fn made(
                 revision: snapshot.revision.clone(),
             });
             let sheet = Sheet::after(app, snapshot, PATIENCE).await?;
-            Ok(axum::Json(Changed {
-                revision: sheet.reading.snapshot.revision.clone(),
-                parts: draw(&sheet),
-            })
-            .into_response())
+            Ok(answer(&sheet))
         }
         Err(ChangeError::Failed(failure)) => Err(failure.into()),
         Err(ChangeError::Conflict { now, base }) => Ok(conflict(*now, base.as_deref(), &edits)),

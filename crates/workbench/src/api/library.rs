@@ -70,7 +70,7 @@ pub async fn add(State(app): State<App>, Json(asked): Json<PartsText>) -> Result
     let changes = app
         .blocking(move |app| {
             let file = if asked.file.is_empty() {
-                "the text"
+                "written in the workbench"
             } else {
                 &asked.file
             };

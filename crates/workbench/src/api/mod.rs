@@ -4,16 +4,21 @@ pub mod curves;
 pub mod edit;
 pub mod import;
 pub mod library;
+pub mod new;
 pub mod runs;
 
 use axum::Router;
-use axum::routing::post;
+use axum::routing::{get, post};
 
 use crate::state::App;
 
 /// Every route below `/api`.
 pub fn routes() -> Router<App> {
     Router::new()
+        .route("/api/new", post(new::new))
+        .route("/api/demo/keep", post(new::keep))
+        .route("/api/study/{name}/copy", post(new::copy))
+        .route("/api/study/{name}/sheet", get(edit::sheet))
         .route("/api/study/{name}/edit", post(edit::edit))
         .route("/api/study/{name}/undo", post(edit::undo))
         .route("/api/study/{name}/redo", post(edit::redo))

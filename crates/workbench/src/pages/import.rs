@@ -20,6 +20,12 @@ use crate::uploads::Upload;
 
 /// Rows of each kind that are shown; the counts are of all.
 const SHOWN: usize = 100;
+const CONFIDENCES: [Confidence; 4] = [
+    Confidence::Certain,
+    Confidence::Likely,
+    Confidence::Doubtful,
+    Confidence::NotUnderstood,
+];
 /// Where the user begins who has to write a mapping by hand.
 const EMPTY: &str = "mapping = 1\n\n[constants]\nkind = \"typical\"\ndocument = \"\"\nfamily = \"\"\n\n[name]\ncolumn = \"\"\n";
 
@@ -119,8 +125,15 @@ fn options(upload: &Upload, asked: &Asked) -> Markup {
 fn columns(guess: &Guess) -> Markup {
     html! {
         h2 { "What the columns seem to mean" }
-        p { (harmless(&guess.form)) "; headers in row " (guess.header_row) "." }
-        div.scroll tabindex="0" role="region" aria-label="Columns" {
+        p {
+            (harmless(&guess.form)) "; headers in row " (guess.header_row) ". Of " (guess.columns.len()) " columns "
+            @for (k, confidence) in CONFIDENCES.into_iter().enumerate() {
+                @if k > 0 { ", " }
+                (guess.columns.iter().filter(|column| column.confidence == confidence).count()) " " (confidence.in_words())
+            }
+            "."
+        }
+        div.scroll.tall tabindex="0" role="region" aria-label="Columns" {
             table.facts {
                 thead { tr {
                     th scope="col" { "column" }

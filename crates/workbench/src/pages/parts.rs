@@ -131,7 +131,7 @@ fn table(shown: &Shown, asked: &Asked) -> Markup {
     }
     html! {
         div.scroll tabindex="0" role="region" aria-label="Parts" {
-            table {
+            table.parts {
                 thead { tr {
                     th scope="col" { "part" }
                     th scope="col" { "family" }

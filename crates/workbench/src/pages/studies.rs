@@ -8,6 +8,7 @@ use tidewall_desk::failure::Failure;
 use tidewall_report::words::finding::reason;
 use tidewall_report::words::harmless;
 use tidewall_study::Study;
+use tidewall_study::profile::profiles;
 
 use crate::error::Refusal;
 use crate::html::{Page, Place, StudyPage, page as frame, verdict};
@@ -29,9 +30,59 @@ pub async fn page(State(app): State<App>) -> Result<Page, Refusal> {
         "Studies",
         &html! {
             h1 { "Studies" }
+            @if app.is_demo() { (guide()) }
             (list)
+            (begin())
         },
     ))
+}
+
+/// The way through the demo, for the first visit.
+fn guide() -> Markup {
+    let sheet = |name: &str| StudyPage::Sheet.address(name);
+    let avalanche = "supply-24v-avalanche.toml";
+    html! {
+        details.guide open {
+            summary { "The first ten minutes" }
+            ol {
+                li { "The ports of an invented river gauge stand below. " a href=(sheet(avalanche)) { "One of them fails" }
+                    ": open it and ask its worst check why." }
+                li { "In its ladder, put " code { "maple-33" } " in the place of D1's part. The figures follow; Undo takes it back." }
+                li { "Click a gap of the drawing and add a stage, or lengthen a lead and see what the pin gets." }
+                li { "Let " a href=(StudyPage::Candidates.address(avalanche)) { "candidates" } " be ranked for the place, and lay the best "
+                    a href=(StudyPage::Compare.address(avalanche)) { "side by side" } "." }
+                li { "Read the " a href=(StudyPage::Plan.address(avalanche)) { "test plan" } " and make the "
+                    a href=(StudyPage::Report.address(avalanche)) { "report" } "." }
+            }
+            form data-form="keep" {
+                label for="keep" { "Keep this copy with what you change in it, in a new folder: " }
+                input id="keep" name="folder" size="36" autocomplete="off" spellcheck="false" placeholder="/home/you/river-gauge";
+                " "
+                button type="submit" { "Keep" }
+            }
+        }
+    }
+}
+
+/// A new study.
+fn begin() -> Markup {
+    html! {
+        h2 { "New study" }
+        form data-form="new" {
+            span.pair {
+                label for="new-profile" { "kind of port " }
+                select id="new-profile" name="profile" required {
+                    option value="" { "choose" }
+                    @for each in profiles() { option value=(each.key) { (each.title) } }
+                }
+            }
+            span.pair {
+                label for="new-name" { "file " }
+                input id="new-name" name="name" size="24" required autocomplete="off" spellcheck="false" placeholder="inlet.toml";
+            }
+            button type="submit" { "Begin" }
+        }
+    }
 }
 
 /// `GET /part/studies`
@@ -59,7 +110,7 @@ async fn fragment(app: &App) -> Result<Markup, Refusal> {
         section.part id="part-studies" data-part="/part/studies" data-watch="all" {
             @if lines.is_empty() {
                 p { "There is no study in this folder. A study is a " code { ".toml" } " file with a " code { "[port]" }
-                    " table; " code { "tidewall new PROFILE -o FILE" } " writes one to begin with." }
+                    " table; begin one below." }
             } @else {
                 div.scroll {
                     table {

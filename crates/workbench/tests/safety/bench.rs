@@ -43,6 +43,11 @@ impl Bench {
         let folder = tempfile::tempdir().expect("a folder");
         std::fs::write(folder.path().join("sensor.toml"), STUDY).expect("a file");
         std::fs::write(folder.path().join("parts.toml"), PARTS).expect("a file");
+        Bench::over(folder)
+    }
+
+    /// One over a folder as it is.
+    pub fn over(folder: TempDir) -> Bench {
         let library = folder.path().join("library.sqlite");
         let opened = Folder::open(folder.path()).expect("a folder");
         let app = App::new(opened, Some(library), false, Keys::new(PORT).expect("keys"));

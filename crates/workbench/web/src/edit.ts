@@ -1,8 +1,8 @@
 // Changes of a study: one queue, so that each is made on what the one before left.
 import { settle, type Conflict } from "./conflict";
-import { Refused, send } from "./request";
+import { Refused, read, send } from "./request";
 import { explain, say } from "./status";
-import { replace } from "./swap";
+import { busy, replace } from "./swap";
 
 /** A value to be written; tables keep the order of their keys. */
 export type Value = string | number | boolean | Value[] | { [key: string]: Value };
@@ -24,6 +24,9 @@ interface Changed {
 /** What stood in each part last, so that only what has changed is drawn. */
 const drawn = new Map<string, string>();
 
+/** The revision of the last answer; a part that somebody writes in may show an older one. */
+let latest = "";
+
 let queue: Promise<void> = Promise.resolve();
 
 /** The study of this page; `null` on pages without a sheet. */
@@ -33,7 +36,7 @@ const name = (): string => sheet()?.dataset["study"] ?? "";
 
 /** The revision that the page shows. */
 export const revision = (): string =>
-  document.querySelector("#part-heading")?.getAttribute("data-revision") ?? "";
+  latest || document.querySelector("#part-heading")?.getAttribute("data-revision") || "";
 
 const address = (what: string): string => `/api/study/${encodeURIComponent(name())}/${what}`;
 
@@ -83,15 +86,33 @@ function isConflict(body: unknown): body is { conflict: Conflict } {
 }
 
 function show(answer: Changed): void {
+  latest = answer.revision;
   for (const { part, html } of answer.parts) {
     const present = document.querySelector(`[data-part="${CSS.escape(part)}"]`);
     if (!present) continue;
     // The revision in the tag differs each time; what is inside tells whether there is anything to draw.
     const inner = html.replace(/ data-revision="[^"]*"/, "");
+    if (busy(present)) continue;
     if (drawn.get(part) === inner) present.setAttribute("data-revision", answer.revision);
     else replace(present, html);
     drawn.set(part, inner);
   }
+}
+
+let asked = false;
+
+/** Draws the sheet anew, once for all that is asked while one answer is under way. */
+export function refresh(): void {
+  if (asked) return;
+  asked = true;
+  queue = queue.then(async () => {
+    asked = false;
+    try {
+      show(await read<Changed>(address("sheet")));
+    } catch (error) {
+      explain(error);
+    }
+  });
 }
 
 /** Gives fields back what the text says, after a change that was refused. */

@@ -1,6 +1,7 @@
 // News from the server: what changed on the disk, how far a computation is, when it is done.
 import { say } from "./status";
-import { partsOf, redraw } from "./swap";
+import { refresh, revision, sheet } from "./edit";
+import { partsOf, redrawSoon } from "./swap";
 
 type News =
   | { kind: "changed"; name: string; revision: string }
@@ -10,36 +11,67 @@ type News =
   | { kind: "job"; id: number; done: number; all: number; ended: boolean }
   | { kind: "ending" };
 
-/** Listens as long as the page is open. */
+let source: EventSource | null = null;
+let lost = false;
+
+/** Listens as long as the page is seen: browsers have few connections for one server, and a hidden page needs none. */
 export function follow(): void {
-  const source = new EventSource("/events");
-  let lost = false;
-  source.onmessage = (message: MessageEvent<string>) => hear(JSON.parse(message.data) as News);
-  source.onerror = () => {
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "hidden") quiet();
+    else if (!source) {
+      listen();
+      everything();
+    }
+  });
+  window.addEventListener("pagehide", quiet);
+  window.addEventListener("pageshow", (event) => {
+    if (event.persisted && !source) {
+      listen();
+      everything();
+    }
+  });
+  if (document.visibilityState !== "hidden") listen();
+}
+
+function quiet(): void {
+  source?.close();
+  source = null;
+}
+
+function listen(): void {
+  const own = new EventSource("/events");
+  source = own;
+  own.onmessage = (message: MessageEvent<string>) => hear(JSON.parse(message.data) as News);
+  own.onerror = () => {
     if (!lost) say("The workbench does not answer. Is `tidewall open` still running?", "error");
     lost = true;
   };
-  source.onopen = () => {
+  own.onopen = () => {
     if (!lost) return;
     lost = false;
     say("The workbench answers again.");
-    for (const part of document.querySelectorAll("[data-part]")) void redraw(part);
+    everything();
   };
-  window.addEventListener("pagehide", () => source.close());
+}
+
+/** Something may have been missed. */
+function everything(): void {
+  if (sheet()) refresh();
+  else others([...document.querySelectorAll("[data-part]")]);
 }
 
 function hear(news: News): void {
   switch (news.kind) {
     case "changed":
-      for (const part of partsOf(news.name)) {
-        if (part.getAttribute("data-revision") !== news.revision) void redraw(part);
-      }
+      if (!onSheet(news.name)) others(partsOf(news.name).filter((part) => part.getAttribute("data-revision") !== news.revision));
+      else if (revision() !== news.revision) refresh();
       break;
     case "judged":
-      for (const part of partsOf(news.name)) void redraw(part);
+      if (onSheet(news.name)) refresh();
+      else others(partsOf(news.name));
       break;
     case "files":
-      for (const part of document.querySelectorAll("[data-watch]")) void redraw(part);
+      everything();
       break;
     case "progress":
       for (const bar of document.querySelectorAll<HTMLProgressElement>("progress[data-progress]")) {
@@ -56,4 +88,12 @@ function hear(news: News): void {
       say("The workbench has ended. What was accepted is in the files.", "error");
       break;
   }
+}
+
+/** The sheet of a study is drawn as a whole. */
+const onSheet = (name: string): boolean => sheet()?.dataset["study"] === name;
+
+/** A list of many studies is not drawn for each of them. */
+function others(parts: Element[]): void {
+  for (const part of parts) redrawSoon(part, part.getAttribute("data-watch") === "all" ? 600 : 120);
 }

@@ -1,12 +1,16 @@
 // The script of every page. Pages work for reading without it; it keeps them fresh and makes them editable.
 import { curves } from "./curves";
 import { follow } from "./events";
+import { figures } from "./figures";
 import { library } from "./library";
 import { runs } from "./runs";
+import { studies } from "./studies";
 import { edit } from "./study";
 
 follow();
 edit();
+figures();
+studies();
+runs();
 library();
 curves();
-runs();

@@ -1,6 +1,5 @@
 // The sheet of a study: fields, buttons, the drawing of the ladder, the text.
-import { change, sheet, step, type Edit, type Value } from "./edit";
-import { redraw } from "./swap";
+import { change, refresh, sheet, step, type Edit, type Value } from "./edit";
 
 /** Begins to listen; does nothing on pages without a sheet. */
 export function edit(): void {
@@ -11,9 +10,7 @@ export function edit(): void {
   document.addEventListener("input", writing);
   document.addEventListener("keydown", pressed);
   document.addEventListener("tidewall:drawn", (event) => prepare((event as CustomEvent<Element>).detail));
-  document.addEventListener("tidewall:reload", () => {
-    for (const part of document.querySelectorAll("[data-study] [data-part]")) void redraw(part);
-  });
+  document.addEventListener("tidewall:reload", refresh);
   prepare(document);
 }
 
@@ -107,7 +104,10 @@ function submitted(event: SubmitEvent): void {
   const form = event.target as HTMLFormElement;
   if (form.dataset["form"] === "text") {
     event.preventDefault();
-    const text = form.querySelector("textarea")?.value ?? "";
+    const area = form.querySelector("textarea");
+    const plain = area?.value ?? "";
+    // Browsers hand out line feeds alone, whatever the file has.
+    const text = area?.dataset["ends"] === "crlf" ? plain.replaceAll("\n", "\r\n") : plain;
     quiet(form);
     void change([{ edit: "text", text }], "text");
   } else if (form.dataset["form"] === "stage") {
@@ -172,8 +172,9 @@ function pressed(event: KeyboardEvent): void {
     return;
   }
   if (field instanceof HTMLInputElement && event.key === "Enter") {
-    // The browser tells of a change when a field is left; Enter is to do it at once.
-    field.dispatchEvent(new Event("change", { bubbles: true }));
+    // The browser tells of a change when a field is left, and once only; Enter is to do it at once.
+    field.blur();
+    field.focus({ preventScroll: true });
     event.preventDefault();
     return;
   }
@@ -202,8 +203,13 @@ function prepare(root: ParentNode): void {
   for (const place of root.querySelectorAll<SVGElement>(".schematic [data-stage], .schematic [data-insert]")) {
     place.setAttribute("tabindex", "0");
     place.setAttribute("role", "button");
+    // The name begins with what is to be seen there, so that it can be called by that.
+    const seen = [...place.querySelectorAll("text")].map((text) => text.textContent?.trim() ?? "").join(" ");
     const { name = "", insert } = place.dataset;
-    place.setAttribute("aria-label", insert === undefined ? `Stage ${name}: to its values` : `Add a stage at place ${Number(insert) + 1}`);
+    const label = insert === undefined ? `${seen || name}: to the values of the stage` : `${seen} Add a stage at place ${Number(insert) + 1}`;
+    place.setAttribute("aria-label", label.trim());
+    // A picture has no parts that can be reached; a group has.
+    place.closest("svg")?.setAttribute("role", "group");
   }
   const kind = root.querySelector<HTMLSelectElement>("#stage-kind");
   if (kind) {

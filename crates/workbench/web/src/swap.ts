@@ -1,6 +1,6 @@
 // Parts of a page that the server draws anew: every `section[data-part]` names the address of its own markup.
 import { fragment } from "./request";
-import { explain } from "./status";
+import { explain, say } from "./status";
 
 const running = new Map<string, AbortController>();
 
@@ -27,21 +27,69 @@ function place(note: Element): string {
   return `${head}|${note.querySelector("summary")?.textContent ?? ""}`;
 }
 
-/** Replaces a part by new markup; focus and open notes stay. Returns what stands there now. */
+/** What is being typed into a field of a part and has not been sent. */
+interface Typing {
+  id: string;
+  value: string;
+  before: string;
+  selection: [number | null, number | null];
+}
+
+function typing(part: Element): Typing | null {
+  const active = document.activeElement;
+  if (!(active instanceof HTMLInputElement) || !part.contains(active) || !active.id) return null;
+  if (active.type === "checkbox" || active.value === active.defaultValue) return null;
+  return {
+    id: active.id,
+    value: active.value,
+    before: active.defaultValue,
+    selection: [active.selectionStart, active.selectionEnd],
+  };
+}
+
+/** Gives the new field what was being typed, if it is still the same field. */
+function carry(typed: Typing, part: Element): void {
+  const field = part.querySelector<HTMLInputElement>(`#${CSS.escape(typed.id)}`);
+  if (field?.defaultValue === typed.before) {
+    field.value = typed.value;
+    field.focus({ preventScroll: true });
+    field.setSelectionRange(...typed.selection);
+  } else if (field?.defaultValue !== typed.value) {
+    say(`The field that you were writing in has changed meanwhile. You had written: ${typed.value}`, "error");
+  }
+}
+
+/** Replaces a part by new markup; focus, open notes and what is being typed stay. Returns what stands there now. */
 export function replace(part: Element, markup: string): Element {
   const template = document.createElement("template");
   template.innerHTML = markup;
   const fresh = template.content.firstElementChild;
   if (!fresh) return part;
   const focus = focusWithin(part);
+  const typed = typing(part);
   const open = openNotes(part);
   part.replaceWith(fresh);
   for (const note of fresh.querySelectorAll("details")) {
     if (open.has(place(note))) note.open = true;
   }
   if (focus) fresh.querySelector<HTMLElement>(focus)?.focus({ preventScroll: true });
+  if (typed) carry(typed, fresh);
   document.dispatchEvent(new CustomEvent("tidewall:drawn", { detail: fresh }));
   return fresh;
+}
+
+const waiting = new Map<string, number>();
+
+/** Draws a part anew soon, once for all that is asked meanwhile. */
+export function redrawSoon(part: Element, after = 120): void {
+  const address = part.getAttribute("data-part");
+  if (!address || waiting.has(address)) return;
+  const timer = window.setTimeout(() => {
+    waiting.delete(address);
+    const present = document.querySelector(`[data-part="${CSS.escape(address)}"]`);
+    if (present) void redraw(present);
+  }, after);
+  waiting.set(address, timer);
 }
 
 /** Draws a part anew; a newer request for the same part ends an older one. */
@@ -63,7 +111,7 @@ export async function redraw(part: Element): Promise<void> {
 }
 
 /** A part in which somebody is writing is left alone: the change will say that the text has moved. */
-function busy(part: Element): boolean {
+export function busy(part: Element): boolean {
   return part.querySelector("[data-editing]") !== null;
 }
 

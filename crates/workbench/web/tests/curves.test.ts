@@ -75,7 +75,7 @@ scene("what points do not tell is refused in words", [], async ({ bench, window,
     await alert.waitFor();
     assert.match(await alert.innerText(), said);
   }
-  assert.ok(!(await page.evaluate(() => "pwned" in window)));
+  assert.ok(!(await page.evaluate(() => "pwned" in globalThis)));
   await window.clean();
   await window.shot("curves-refused");
   // As many points as unknowns: values without intervals, and what to measure.
@@ -84,4 +84,23 @@ scene("what points do not tell is refused in words", [], async ({ bench, window,
   await fit.click();
   await page.getByRole("heading", { name: "Fit", exact: true }).waitFor();
   assert.match(await page.locator("#fitted").innerText(), /not (testable|identified)/);
+});
+
+scene("the table of a transmission-line-pulse test is read up to the failure", [], async ({ page, bench }) => {
+  const rows = Array.from({ length: 12 }, (_, k) => {
+    const amps = 0.5 * (k + 1);
+    const volts = 4 + 0.5 * amps + 0.001 * ((k + 1) % 3) - 0.001;
+    return `${volts},${amps},${k >= 10 ? 5000 : 1}`;
+  });
+  await page.goto(`${bench.origin}/curves`);
+  await page.getByLabel("What was measured").selectOption("snapback-on-branch");
+  assert.ok(!(await page.getByLabel("width").isVisible()));
+  await page.getByLabel("the table of a transmission-line-pulse test").check();
+  assert.ok(await page.getByLabel("width").isVisible(), "the width is asked for such a table alone");
+  await page.locator("#points").fill(`Pulse Width,100 ns\nV (V),I (A),Leakage (nA)\n${rows.join("\n")}\n`);
+  await page.getByRole("button", { name: "Fit", exact: true }).press("Enter");
+  await page.getByRole("heading", { name: "Fit", exact: true }).waitFor();
+  const values = await page.getByRole("region", { name: "Values" }).innerText();
+  assert.match(values, /(500|499\.\d|500\.\d) mΩ/);
+  assert.match(await page.locator("#fitted").innerText(), /10 used/);
 });

@@ -60,3 +60,18 @@ scene("a page that does not exist says so", [], async ({ window, page, bench }) 
   await page.getByRole("heading", { name: "Not there" }).waitFor();
   await window.clean();
 });
+
+test("printed pages are in ink on paper, without what only works on a screen", () =>
+  through(bench, { scheme: "dark" }, async ({ window, page }) => {
+    await page.emulateMedia({ media: "print", colorScheme: "light" });
+    for (const [name, address] of PAGES) {
+      await page.goto(bench.origin + address);
+      await window.settled();
+      for (const hidden of [".top nav", "nav.pages", "#status", "button"]) {
+        for (const element of await page.locator(hidden).all()) {
+          assert.ok(!(await element.isVisible()), `${address}: ${await element.evaluate((it) => it.outerHTML.slice(0, 120))}`);
+        }
+      }
+      await window.shot(`print-${name}`);
+    }
+  }));

@@ -17,7 +17,7 @@ const ATTEMPTS = [
   `<a href="javascript:window.pwned=1">press</a>`,
 ];
 
-const pwned = (): boolean => "pwned" in window;
+const pwned = (): boolean => "pwned" in globalThis;
 
 scene("script in a study is shown as text", [STUDY], async ({ bench, page }) => {
   const study = bench.read(STUDY);

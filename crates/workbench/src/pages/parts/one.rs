@@ -79,7 +79,7 @@ fn section(known: &Known) -> Markup {
 fn data(record: &PartRecord) -> Markup {
     let counting = record.counting();
     html! {
-        p.port { (wire::family_word(record.family)) ", " (record.data.len()) " data" }
+        p.port { (wire::family_word(record.family)) ", " (record.data.len()) @if record.data.len() == 1 { " datum" } @else { " data" } }
         h2 { "What is stated" }
         div.scroll tabindex="0" role="region" aria-label="Data" {
             table.facts {

@@ -6,6 +6,7 @@ use tidewall_assess::result::{Assessment, CheckResult};
 use tidewall_report::words::{finding, harmless, number::corner_words};
 
 use super::Sheet;
+use super::figures::stale;
 use crate::html::{aligned, asked, verdict};
 
 /// The last finished assessment, if there is one.
@@ -26,7 +27,7 @@ pub fn section(sheet: &Sheet) -> Markup {
     let limits = column(|line| &line.limit);
     let margins = column(|line| &line.margin);
     html! {
-        h2 { "Checks" }
+        h2 { "Checks" (stale(sheet)) }
         p { "Worst first: " (finding::counts(result)) "." }
         div.scroll {
             table.checks {
@@ -85,7 +86,7 @@ pub fn notes(sheet: &Sheet) -> Markup {
         return html! {};
     };
     html! {
-        h2 { "Behind the result" }
+        h2 { "Behind the result" (stale(sheet)) }
         @if !result.assumptions.is_empty() {
             h3 { "Assumed" }
             ul { @for line in &result.assumptions { li { (harmless(line)) } } }

@@ -35,6 +35,10 @@ pub fn field(sheet: &Sheet, at: &str, label: &str, form: Form<'_>, filled: &str)
         return html! { a.hint href="#part-text" { "in the text" } };
     }
     let value = outline.text(at);
+    // Characters that steer or turn the text round would be written back in another form, or show what is not there.
+    if harmless(&value) != value {
+        return html! { span { (harmless(&value)) } " " a.hint href="#part-text" { "in the text" } };
+    }
     let fault = sheet.fault().filter(|(place, _)| place == at);
     let id = format!("f-{at}");
     let told = fault.as_ref().map(|_| format!("e-{at}"));

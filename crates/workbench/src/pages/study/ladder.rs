@@ -33,7 +33,7 @@ pub fn section(sheet: &Sheet) -> Markup {
                     th scope="col" { "stage" }
                     th scope="col" { "is" }
                     th scope="col" { "values" }
-                    th scope="col" {}
+                    th scope="col" { span.unseen { "move and remove" } }
                 } }
                 tbody { @for number in 0..count { (stage(sheet, outline, number, count)) } }
             }

@@ -234,7 +234,7 @@ fn add(count: usize) -> Markup {
     };
     html! {
         tr {
-            th scope="row" {}
+            td {}
             td {
                 button type="button" data-do="set" data-place=(place) data-value=(value) data-key="abnormal.add" {
                     @if count == 0 { "State abnormal levels here" } @else { "Add an abnormal level" }

@@ -85,7 +85,7 @@ pub fn section(sheet: &Sheet) -> Markup {
                         th scope="col" { "level" }
                         th scope="col" { "and" }
                         th scope="col" { "generator" }
-                        th scope="col" {}
+                        th scope="col" { span.unseen { "move and remove" } }
                     } }
                     tbody { @for number in 0..count { (one(sheet, number, count)) } }
                 }
@@ -113,7 +113,7 @@ fn one(sheet: &Sheet, number: usize, count: usize) -> Markup {
             td {
                 @for (key, form) in written { (labelled(sheet, &format!("{at}.{key}"), key, form, "")) }
                 select.more data-more=(at) data-key=(format!("{at}.more")) aria-label=(format!("Add a key to {id}")) {
-                    option value="" { "＋" }
+                    option value="" { "+" }
                     @for (key, _) in others { option value=(key) { (key) } }
                 }
                 (fault_of(sheet, &at))

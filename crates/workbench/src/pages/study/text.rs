@@ -18,7 +18,8 @@ pub fn section(sheet: &Sheet) -> Markup {
             summary { "The study as it stands in the file" }
             form data-form="text" {
                 label for="text" { "Everything above is this text; comments and layout stay as they are." }
-                textarea id="text" name="text" rows=(rows) spellcheck="false" autocomplete="off" data-line=[line] {
+                textarea id="text" name="text" rows=(rows) spellcheck="false" autocomplete="off" data-line=[line]
+                    data-ends=[snapshot.text.contains("\r\n").then_some("crlf")] {
                     // The parser of HTML drops one line end right behind the tag.
                     "\n" (snapshot.text)
                 }
@@ -28,6 +29,12 @@ pub fn section(sheet: &Sheet) -> Markup {
                     button type="reset" { "Back to the file's text" }
                     @if let Some(line) = line { " " span.hint { "The fault is in line " (line) "." } }
                 }
+            }
+            form.add data-form="copy" data-of=(snapshot.name) {
+                label for="copy-name" { "A copy of this study, as another variant: " }
+                input id="copy-name" name="name" size="24" required autocomplete="off" spellcheck="false" placeholder="variant.toml";
+                " "
+                button type="submit" { "Copy" }
             }
         }
     }

@@ -155,11 +155,11 @@ export class Bench {
     return JSON.parse(await this.tidewall(["check", join(this.folder, name), "--format", "json"])) as Result;
   }
 
-  /** Runs another command with this workbench's library; returns its output whatever the verdict. */
-  async tidewall(args: string[]): Promise<string> {
+  /** Runs another command, with this workbench's library unless another is named; returns its output whatever the verdict. */
+  async tidewall(args: string[], library: string = this.library): Promise<string> {
     const run = promisify(execFile);
     try {
-      return (await run(PROGRAM, [...args, "--library", this.library], { maxBuffer: 1 << 28 })).stdout;
+      return (await run(PROGRAM, [...args, "--library", library], { maxBuffer: 1 << 28 })).stdout;
     } catch (error) {
       const failed = error as { code?: number; stdout?: string; stderr?: string };
       // 1 and 2 are verdicts, not failures.

@@ -136,7 +136,7 @@ export class Window {
     await this.context.close();
   }
 
-  /** Fails where the page breaks a rule of accessibility, or is wider than the window. */
+  /** Fails where the page breaks a rule of accessibility, is wider than the window, or has a head of a table off its columns. */
   async clean(): Promise<void> {
     await this.page.evaluate(AXE);
     const violations = await this.page.evaluate(async () => {
@@ -154,7 +154,13 @@ export class Window {
       }));
     });
     assert.deepEqual(violations, [], `${this.page.url()} (${this.look.scheme}, ${this.look.width} px)`);
-    const [wide, inner] = await this.page.evaluate(() => [document.documentElement.scrollWidth, window.innerWidth]);
+    const torn = await this.page.evaluate(() =>
+      [...document.querySelectorAll("table")]
+        .filter((table) => table.tHead && Math.abs(table.tHead.offsetWidth - (table.tBodies[0]?.offsetWidth ?? 0)) > 2)
+        .map((table) => table.tHead?.innerText),
+    );
+    assert.deepEqual(torn, [], `${this.page.url()}: heads of tables that do not stand over their columns`);
+    const [wide, inner] = await this.page.evaluate(() => [document.documentElement.scrollWidth, globalThis.innerWidth]);
     assert.ok((wide ?? 0) <= (inner ?? 0), `${this.page.url()} is ${wide} px wide in a window of ${inner} px`);
   }
 
