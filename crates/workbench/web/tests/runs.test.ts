@@ -20,7 +20,7 @@ const LOOKS: Look[] = [
 async function rank(page: Page, origin: string): Promise<void> {
   await page.goto(`${origin}${PLACE}/candidates`);
   await page.getByText(/^Families/).click();
-  await page.getByLabel("avalanche diode").check();
+  await page.getByLabel("avalanche diode", { exact: true }).check();
   await page.getByRole("button", { name: "Rank candidates" }).click();
   await page.locator("table.ranking").waitFor();
 }
