@@ -110,6 +110,7 @@ fn stresses(parts: &[Compared]) -> Table {
         .numbers(head::PIN)
         .numbers(head::ENERGY)
         .numbers(head::JUNCTION);
+    table.group = parts.len();
     let mut places: Vec<(&str, f64)> = Vec::new();
     for stress in parts.iter().flat_map(|part| &part.stresses) {
         let place = (stress.stress.as_str(), stress.ambient_c);
