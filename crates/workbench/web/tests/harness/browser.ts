@@ -10,7 +10,7 @@ import { Bench } from "./bench";
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 /** How long a page may take on a busy machine, in milliseconds. */
-const PATIENCE = 30_000;
+const PATIENCE = 60_000;
 
 /** How a page is seen. */
 export interface Look {
@@ -114,7 +114,7 @@ export class Window {
   /** Waits until no verdict of the page is being computed any more. */
   async settled(): Promise<void> {
     const settled = (): boolean => document.querySelector(".verdict.running, [aria-busy=true]") === null;
-    await this.page.waitForFunction(settled, undefined, { timeout: 3 * PATIENCE });
+    await this.page.waitForFunction(settled, undefined, { timeout: 2 * PATIENCE });
   }
 
   /** An error that is part of the test, such as a refused request. */
@@ -195,7 +195,7 @@ export async function through(bench: Bench, look: Look, body: (scene: Scene) => 
 
 /** A test in a window on a workbench of its own. `studies` are those of the demo that it needs. */
 export function scene(name: string, studies: string[], body: (scene: Scene) => Promise<void>, look: Look = {}): void {
-  test(name, { timeout: 6 * PATIENCE }, async () => {
+  test(name, { timeout: 4 * PATIENCE }, async () => {
     const bench = await Bench.start(studies);
     try {
       await through(bench, look, body);
@@ -207,7 +207,7 @@ export function scene(name: string, studies: string[], body: (scene: Scene) => P
 
 /** A test of a workbench without a window. */
 export function attack(name: string, body: (bench: Bench) => Promise<void>): void {
-  test(name, { timeout: 6 * PATIENCE }, async () => {
+  test(name, { timeout: 4 * PATIENCE }, async () => {
     const bench = await Bench.start(["level-sensor-io-link.toml"]);
     try {
       await body(bench);
