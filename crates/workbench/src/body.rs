@@ -16,7 +16,7 @@ pub const LARGEST: usize = 1 << 20;
 pub const PATIENCE: Duration = Duration::from_secs(15);
 
 /// How much of a refused body is still read.
-const LINGERING: usize = 16 << 20;
+const LINGERING: usize = 256 << 20;
 /// How long a refused body is still read.
 const LINGERING_FOR: Duration = Duration::from_secs(3);
 

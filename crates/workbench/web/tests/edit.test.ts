@@ -185,9 +185,9 @@ for (const [choice, expected] of [
         (wanted) => document.querySelector("h1")?.textContent === wanted,
         expected.title ?? own,
       );
-      const text = bench.read(STUDY);
-      assert.ok(text.includes(`title = "${expected.title ?? own}"`), text);
-      assert.ok(text.includes(`lead = "${expected.lead}"`), text);
+      const holds = (line: string): boolean => bench.read(STUDY).includes(line);
+      await until(() => holds(`title = "${expected.title ?? own}"`), `the title is ${expected.title ?? own}`);
+      await until(() => holds(`lead = "${expected.lead}"`), `the lead is ${expected.lead}`);
       other.sound();
     } finally {
       await other.close();

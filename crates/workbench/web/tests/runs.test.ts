@@ -86,7 +86,7 @@ scene("two parts are compared", [STUDY], async ({ bench, page }) => {
 
 scene("a run is stopped, and keeps what is done", [STUDY], async ({ bench, page }) => {
   await page.goto(`${bench.origin}${PLACE}/draws`);
-  await page.locator("input[name=draws]").fill("1000000");
+  await page.getByRole("textbox", { name: "draws" }).fill("1000000");
   await page.getByRole("button", { name: "Draw", exact: true }).click();
   await page.locator("[data-counted]").filter({ hasText: "of 1000000" }).waitFor(RUN);
   await page.reload();
@@ -97,7 +97,7 @@ scene("a run is stopped, and keeps what is done", [STUDY], async ({ bench, page 
 scene("a run that was going on when the workbench was killed is said to be lost", [STUDY], async ({ bench, page, window }) => {
   window.allow(/ERR_|Failed to load/);
   await page.goto(`${bench.origin}${PLACE}/draws`);
-  await page.locator("input[name=draws]").fill("1000000");
+  await page.getByRole("textbox", { name: "draws" }).fill("1000000");
   await page.getByRole("button", { name: "Draw", exact: true }).click();
   await page.locator("#part-draws progress").waitFor();
   const address = page.url();
@@ -160,7 +160,7 @@ for (const look of LOOKS) {
       await window.clean();
       await window.shot("equivalents");
       await page.goto(`${bench.origin}${PLACE}/draws`);
-      await page.locator("input[name=draws]").fill("64");
+      await page.getByRole("textbox", { name: "draws" }).fill("64");
       await page.getByRole("button", { name: "Draw", exact: true }).click();
       await page.locator("#part-draws .judged").waitFor(RUN);
       await page.getByRole("button", { name: "Search the highest levels" }).click();

@@ -10,7 +10,7 @@ import { Bench } from "./bench";
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 /** How long a page may take on a busy machine, in milliseconds. */
-const PATIENCE = 30_000;
+const PATIENCE = 60_000;
 
 /** How a page is seen. */
 export interface Look {
@@ -113,7 +113,8 @@ export class Window {
 
   /** Waits until no verdict of the page is being computed any more. */
   async settled(): Promise<void> {
-    await this.page.waitForFunction(() => document.querySelector(".verdict.running, [aria-busy=true]") === null);
+    const settled = (): boolean => document.querySelector(".verdict.running, [aria-busy=true]") === null;
+    await this.page.waitForFunction(settled, undefined, { timeout: 2 * PATIENCE });
   }
 
   /** An error that is part of the test, such as a refused request. */
