@@ -38,12 +38,23 @@ async fn a_ranked_part_is_put_into_the_study() {
     std::fs::write(&path, &before).expect("a file");
     let id = ran(&bench, "ranking", &avalanche()).await;
     assert_eq!(ranked(&bench, id), ["birch-36"]);
-    let page = bench.get(&format!("/study/sensor.toml/candidates?run={id}")).await;
+    let page = bench
+        .get(&format!("/study/sensor.toml/candidates?run={id}"))
+        .await;
     assert_eq!(page.status, 200);
-    assert!(page.body.contains("aria-label=\"Use in D1: birch-36\""), "{}", page.body);
+    assert!(
+        page.body.contains("aria-label=\"Use in D1: birch-36\""),
+        "{}",
+        page.body
+    );
     assert!(page.body.contains("<h2 id=\"rejected\">"), "the others fail");
 
-    let base = bench.app.reading("sensor.toml").expect("a study").snapshot.revision;
+    let base = bench
+        .app
+        .reading("sensor.toml")
+        .expect("a study")
+        .snapshot
+        .revision;
     let take = json!({ "base": base, "run": id, "row": 0 });
     let answer = post(&bench, "/api/study/sensor.toml/use", &take).await;
     assert_eq!(answer.status, 200, "{}", answer.body);
@@ -54,8 +65,13 @@ async fn a_ranked_part_is_put_into_the_study() {
     let answer = post(&bench, "/api/study/sensor.toml/use", &take).await;
     assert_eq!(answer.status, 409, "{}", answer.body);
     assert_eq!(std::fs::read_to_string(&path).expect("a file"), text);
-    let page = bench.get(&format!("/study/sensor.toml/candidates?run={id}")).await;
-    assert!(page.body.contains("have changed since"), "the ranking is of the text before");
+    let page = bench
+        .get(&format!("/study/sensor.toml/candidates?run={id}"))
+        .await;
+    assert!(
+        page.body.contains("have changed since"),
+        "the ranking is of the text before"
+    );
     assert!(page.body.contains("stands there"), "{}", page.body);
     for wrong in [
         json!({ "base": base, "run": id, "row": 4000 }),
@@ -117,11 +133,21 @@ async fn a_class_is_ranked_but_cannot_be_used() {
     };
     let ranking = ranking_of(&name);
     let generic = std::iter::once(name.clone()).collect();
-    let job = start(&bench.app, wish, move |_| Ok(Product::Ranking(Ranked { ranking, generic }))).expect("a run");
+    let job = start(&bench.app, wish, move |_| {
+        Ok(Product::Ranking(Ranked { ranking, generic }))
+    })
+    .expect("a run");
     crate::ended(&job).await;
     let id = job.id;
-    let base = bench.app.reading("sensor.toml").expect("a study").snapshot.revision;
-    let page = bench.get(&format!("/study/sensor.toml/candidates?run={id}")).await;
+    let base = bench
+        .app
+        .reading("sensor.toml")
+        .expect("a study")
+        .snapshot
+        .revision;
+    let page = bench
+        .get(&format!("/study/sensor.toml/candidates?run={id}"))
+        .await;
     assert!(page.body.contains("a class, no part") && !page.body.contains("data-use"));
     let take = json!({ "base": base, "run": id, "row": 0 });
     let answer = post(&bench, "/api/study/sensor.toml/use", &take).await;
