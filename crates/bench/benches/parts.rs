@@ -6,6 +6,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use tidewall_bench::laws::laws;
 use tidewall_bench::transient::ready;
 use tidewall_devices::law::Bias;
+use tidewall_ladder::Layout;
 use tidewall_transient::lu::Symbolic;
 use tidewall_transient::{Options, Workspace, run};
 
@@ -44,21 +45,22 @@ fn equations(criterion: &mut Criterion) {
         let mut places = Vec::new();
         equations.jacobian(&y, &states, |row, column, _| places.push((row, column)));
         let symbolic = Symbolic::new(n, &places);
-        let mut jacobian = vec![0.0; n * n];
+        let at = |row: usize, column: usize| symbolic.slot(symbolic.place(row), symbolic.place(column));
+        let mut jacobian = vec![0.0; symbolic.slots()];
         criterion.bench_function(&format!("Jacobian/{key}"), |bencher| {
             bencher.iter(|| {
                 jacobian.fill(0.0);
                 equations.jacobian(black_box(&y), &states, |row, column, value| {
-                    jacobian[symbolic.index(row, column)] += value;
+                    jacobian[at(row, column)] += value;
                 });
             });
         });
         // The matrix of a step of a thousandth of the run.
         let mut matrix: Vec<f64> = jacobian.iter().map(|entry| -entry).collect();
         for (k, _) in equations.dynamic().iter().enumerate().filter(|(_, is)| **is) {
-            matrix[symbolic.index(k, k)] += 4e3 / ready.assembled.duration_s;
+            matrix[at(k, k)] += 4e3 / ready.assembled.duration_s;
         }
-        let (mut values, mut b, mut scratch) = (matrix.clone(), vec![1.0; n], vec![0.0; n]);
+        let (mut values, mut b) = (matrix.clone(), vec![1.0; n]);
         criterion.bench_function(&format!("factors/{key}"), |bencher| {
             bencher.iter(|| {
                 values.copy_from_slice(black_box(&matrix));
@@ -68,7 +70,7 @@ fn equations(criterion: &mut Criterion) {
         criterion.bench_function(&format!("solution/{key}"), |bencher| {
             bencher.iter(|| {
                 b.fill(1.0);
-                symbolic.solve(black_box(&values), &mut b, &mut scratch);
+                symbolic.solve(black_box(&values), &mut b);
             });
         });
         criterion.bench_function(&format!("transient/{key}"), |bencher| {

@@ -115,10 +115,13 @@ fn walk(folder: &Folder, path: &Path, prefix: &str, depth: usize, names: &mut Ve
             Ok(about) if about.is_dir() && depth > 0 => {
                 walk(folder, &path, &format!("{name}/"), depth - 1, names);
             }
-            Ok(about) if !about.is_dir() && own.to_lowercase().ends_with(".csv") => {
-                if names.len() < MOST && folder.file(&name).is_ok() {
-                    names.push(name);
-                }
+            Ok(about)
+                if !about.is_dir()
+                    && own.to_lowercase().ends_with(".csv")
+                    && names.len() < MOST
+                    && folder.file(&name).is_ok() =>
+            {
+                names.push(name);
             }
             _ => {}
         }

@@ -17,7 +17,7 @@ pub struct KnownWave {
     pub charge_s: f64,
 }
 
-/// Waves that are kept in mind; there are a handful in a library.
+/// Waves that are kept in mind; there are a handful in a library (numerical choice).
 const KEPT: usize = 64;
 
 impl KnownWave {

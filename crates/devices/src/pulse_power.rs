@@ -221,8 +221,9 @@ pub fn theta_peak_of_samples(t_s: &[f64], current_a: &[f64]) -> Option<f64> {
         for j in 0..k {
             let to = t - t_s[j + 1];
             let root_to = to.sqrt();
-            // Derived: linear current in x from `from` down to `to`: i = i1 + g (x − to).
+            // Linear current in x from `from` down to `to`: i = i1 + g (x − to).
             let (i1, g) = (current_a[j + 1].abs(), slopes[j]);
+            // Derived: the integral of i d√x.
             sum += (i1 - g * to) * (root_from - root_to) + g * (from * root_from - to * root_to) / 3.0;
             (from, root_from) = (to, root_to);
         }
@@ -247,7 +248,7 @@ pub fn theta_peak_of_samples(t_s: &[f64], current_a: &[f64]) -> Option<f64> {
     Some(best / peak)
 }
 
-/// Instants at which the heating is looked at first.
+/// Instants at which the heating is looked at first (numerical choice).
 const COARSE: usize = 48;
 
 /// Ratio of the peak powers a part stands on two waves, `P(of) / P(reference)` by the √t law.

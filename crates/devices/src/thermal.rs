@@ -35,6 +35,7 @@ impl ThermalLadder {
     /// Node `k + 1` warms up to at most `t / (R_k C_(k+1))` of node `k` within `t`, since no more heat can flow into it; the
     /// junction can therefore not be off by more than a 100 000th of its rise.
     pub fn within(&self, duration_s: f64) -> ThermalLadder {
+        // Numerical choice.
         const SHARE: f64 = 1e-5;
         let mut share = 1.0;
         for k in 1..self.len() {

@@ -46,7 +46,8 @@ pub fn readable(text: &str) -> String {
         match c {
             c if covers(c) => out.push(c),
             '\u{fe00}'..='\u{fe0f}' | '\u{e0100}'..='\u{e01ef}' => {}
-            c => out.push_str(&format!("[U+{:04X}]", u32::from(c))),
+            // The mark before it keeps the bracket out of a line that runs from right to left.
+            c => out.push_str(&format!("\u{200e}[U+{:04X}]", u32::from(c))),
         }
     }
     out
@@ -71,7 +72,11 @@ mod tests {
 
     #[test]
     fn what_has_no_glyph_is_told_by_its_code_point() {
-        assert_eq!(readable("river 漢\u{1f30a}\u{fe0f}"), "river [U+6F22][U+1F30A]");
+        assert_eq!(
+            readable("river 漢\u{1f30a}\u{fe0f}"),
+            "river \u{200e}[U+6F22]\u{200e}[U+1F30A]"
+        );
+        assert!(covers('\u{200e}'));
         assert_eq!(readable("4.7 µF"), "4.7 µF");
     }
 }

@@ -201,6 +201,8 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// Its rows, each with a cell for each column.
     pub rows: Vec<Vec<Cell>>,
+    /// Rows that belong together, for the rules between them; zero where none do.
+    pub group: usize,
     /// What stands below it.
     pub notes: Vec<Text>,
 }
@@ -212,6 +214,7 @@ impl Table {
             caption: clean(caption.as_ref()),
             columns: Vec::new(),
             rows: Vec::new(),
+            group: 0,
             notes: Vec::new(),
         }
     }

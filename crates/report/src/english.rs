@@ -71,7 +71,11 @@ pub const HOLD: &str = "By the same checks these hold, with the smallest margin 
 
 /// "checked at 192 corners of 4 stresses".
 pub fn checked(checks: &str, corners: usize, stresses: usize) -> String {
-    format!("{checks}; {corners} transients of {stresses} stresses")
+    let stresses = match stresses {
+        1 => "one stress".to_owned(),
+        stresses => format!("{stresses} stresses"),
+    };
+    format!("{checks}; {corners} transients of {stresses}")
 }
 
 /// "D1 at most 2 nH".

@@ -2,9 +2,10 @@
 
 use std::time::Duration;
 
-use axum::body::{Body, to_bytes};
+use axum::body::{Body, BodyDataStream};
 use axum::extract::{FromRequest, Request};
 use axum::http::{StatusCode, header};
+use futures_util::StreamExt;
 use serde::de::DeserializeOwned;
 
 use crate::error::Refusal;
@@ -13,6 +14,11 @@ use crate::error::Refusal;
 pub const LARGEST: usize = 1 << 20;
 /// A body that takes longer to arrive is given up.
 pub const PATIENCE: Duration = Duration::from_secs(15);
+
+/// How much of a refused body is still read.
+const LINGERING: usize = 16 << 20;
+/// How long a refused body is still read.
+const LINGERING_FOR: Duration = Duration::from_secs(3);
 
 /// A JSON body.
 #[derive(Clone, Debug)]
@@ -47,22 +53,45 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Json<T> {
 ///
 /// # Errors
 /// For one that is too large, too slow or broken off.
-pub async fn whole(body: Body) -> Result<axum::body::Bytes, Refusal> {
-    match tokio::time::timeout(PATIENCE, to_bytes(body, LARGEST)).await {
-        Ok(Ok(bytes)) => Ok(bytes),
-        Ok(Err(error)) => {
-            let text = error.to_string();
-            if text.contains("length limit") {
-                Err(too_large(LARGEST))
-            } else {
-                Err(Refusal::bad(
-                    "the body of the request did not arrive whole",
-                    "try again",
-                ))
+pub async fn whole(body: Body) -> Result<Vec<u8>, Refusal> {
+    let mut pieces = body.into_data_stream();
+    let mut bytes = Vec::new();
+    let reading = async {
+        while let Some(piece) = pieces.next().await {
+            let piece = piece
+                .map_err(|_| Refusal::bad("the body of the request did not arrive whole", "try again"))?;
+            if bytes.len() + piece.len() > LARGEST {
+                return Err(too_large(LARGEST));
             }
+            bytes.extend_from_slice(&piece);
+        }
+        Ok(())
+    };
+    match tokio::time::timeout(PATIENCE, reading).await {
+        Ok(Ok(())) => Ok(bytes),
+        Ok(Err(refusal)) => {
+            discard(pieces);
+            Err(refusal)
         }
         Err(_) => Err(too_slow()),
     }
+}
+
+/// Goes on reading a body that was refused, for a while and without keeping it: a connection that is closed while the other
+/// side still sends loses the answer.
+pub fn discard(mut rest: BodyDataStream) {
+    tokio::spawn(async move {
+        let reading = async {
+            let mut left = LINGERING;
+            while let Some(Ok(piece)) = rest.next().await {
+                left = left.saturating_sub(piece.len());
+                if left == 0 {
+                    break;
+                }
+            }
+        };
+        let _ = tokio::time::timeout(LINGERING_FOR, reading).await;
+    });
 }
 
 /// The refusal of a body beyond `limit` bytes.

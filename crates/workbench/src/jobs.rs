@@ -8,6 +8,7 @@ use std::collections::VecDeque;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
 
 use axum::http::StatusCode;
 use tidewall_desk::failure::Failure;
@@ -25,6 +26,8 @@ use crate::state::App;
 const AT_ONCE: usize = 2;
 /// How many may wait or go on; more are refused.
 const MOST_UNFINISHED: usize = 16;
+/// Time between two events of one run at least.
+const BETWEEN_EVENTS: Duration = Duration::from_millis(100);
 /// How many ended runs are kept.
 const KEPT: usize = 60;
 /// How many ended runs of one kind and one study are kept.
@@ -122,6 +125,8 @@ pub struct Job {
     pub digest: String,
     stop: AtomicBool,
     stage: Mutex<Stage>,
+    /// When pages were told last how far it is.
+    told: Mutex<Option<Instant>>,
 }
 
 impl Job {
@@ -168,11 +173,15 @@ impl Run<'_> {
 
     /// Tells the pages how far it is.
     pub fn show(&self, what: &'static str, done: u64, all: u64) {
-        // Some hundred events are enough for a bar.
-        if done != all && !done.is_multiple_of((all / 200).max(1)) {
+        *lock(&self.job.stage) = Stage::Running { what, done, all };
+        // Pieces may take microseconds or minutes: events go by the clock.
+        let now = Instant::now();
+        let mut told = lock(&self.job.told);
+        if done != all && told.is_some_and(|told| now.duration_since(told) < BETWEEN_EVENTS) {
             return;
         }
-        *lock(&self.job.stage) = Stage::Running { what, done, all };
+        *told = Some(now);
+        drop(told);
         self.app.events().send(Event::Job {
             id: self.job.id,
             done,
@@ -285,6 +294,7 @@ impl Jobs {
             digest: wish.digest,
             stop: AtomicBool::new(false),
             stage: Mutex::new(Stage::Waiting),
+            told: Mutex::new(None),
         });
         list.next += 1;
         list.jobs.push_back(Arc::clone(&job));

@@ -11,7 +11,7 @@ use futures_util::StreamExt;
 use tempfile::TempDir;
 use tidewall_desk::failure::Failure;
 
-use crate::body::{too_large, too_slow};
+use crate::body::{discard, too_large, too_slow};
 use crate::error::Refusal;
 
 /// Largest file in bytes.
@@ -63,7 +63,9 @@ impl Uploads {
         declared: Option<usize>,
         body: Body,
     ) -> Result<Arc<Upload>, Refusal> {
+        let mut pieces = body.into_data_stream();
         if declared.is_some_and(|length| length > LARGEST) {
+            discard(pieces);
             return Err(too_large(LARGEST));
         }
         let unwritten = |error: std::io::Error| {
@@ -80,7 +82,6 @@ impl Uploads {
         let path = folder.path().join("table");
         let mut file = std::fs::File::create(&path).map_err(unwritten)?;
         let receive = async {
-            let mut pieces = body.into_data_stream();
             let mut length = 0;
             loop {
                 let piece = match tokio::time::timeout(PATIENCE, pieces.next()).await {
@@ -96,9 +97,11 @@ impl Uploads {
                 file.write_all(&piece).map_err(unwritten)?;
             }
         };
-        tokio::time::timeout(PATIENCE_FOR_ALL, receive)
-            .await
-            .unwrap_or_else(|_| Err(too_slow()))?;
+        let received = tokio::time::timeout(PATIENCE_FOR_ALL, receive).await;
+        if let Err(refusal) = received.unwrap_or_else(|_| Err(too_slow())) {
+            discard(pieces);
+            return Err(refusal);
+        }
         let mut held = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         held.last += 1;
         let upload = Arc::new(Upload {

@@ -105,6 +105,7 @@ pub fn with(study: &Study, placed: &[(&str, &Choice)]) -> Study {
             .map(|(_, choice)| *choice);
         match (stage, choice) {
             (Stage::Shunt(shunt), Some(Choice::Part(part))) => {
+                shunt.lead_h = path_h(study, shunt, part);
                 // Names of parts are the key; a candidate of the same name as another stage's part but with other data
                 // must not take its place.
                 shunt.part = format!("{name}: {}", part.name);
@@ -141,6 +142,25 @@ pub fn with(study: &Study, placed: &[(&str, &Choice)]) -> Study {
         }
     }
     changed
+}
+
+/// Least inductance in henries that counts as a path of the board's own: below is rounding.
+const NO_PATH_H: f64 = 1e-15;
+
+/// Inductance in henries of a shunt's path with another part in it: a study's path is that of the board and of the package that
+/// stands in it. A part that says nothing of its package, in a study that says nothing of the board, keeps the path that is there:
+/// there is no other number.
+fn path_h(study: &Study, shunt: &ShuntStage, part: &Datasheet) -> f64 {
+    let present = study.parts.get(&shunt.part).and_then(|part| part.package_h);
+    if present == part.package_h {
+        return shunt.lead_h;
+    }
+    let board_h = shunt.lead_h - present.unwrap_or(0.0);
+    match part.package_h {
+        Some(package_h) => board_h.max(0.0) + package_h,
+        None if board_h > NO_PATH_H => board_h,
+        None => shunt.lead_h,
+    }
 }
 
 /// Where the conductors under a shunt work on one side only: whether a unidirectional part must be turned round for it.

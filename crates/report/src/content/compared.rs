@@ -23,11 +23,8 @@ pub fn compared(study: &Study, comparison: &Comparison, form: &Form) -> Note {
     data.table(general(&comparison.stage, parts));
     let mut under = Section::new("stress", say::UNDER_STRESS);
     under.table(stresses(parts));
-    let mut end = Section::new("provenance", say::PROVENANCE);
-    let digest = Text::from(format!("{}, {} ", program(), say::DIGEST));
-    end.paragraph(digest.and(Style::Code, &comparison.study.digest));
-    end.blocks.push(Block::Code(clean(&form.command)));
-    end.paragraph(say::CALCULATED);
+    under.paragraph(say::CALCULATED);
+    under.blocks.push(Block::Code(clean(&form.command)));
     Note {
         lang: say::LANG,
         kind: form.template.kind().unwrap_or(say::COMPARISON_KIND).to_owned(),
@@ -41,8 +38,12 @@ pub fn compared(study: &Study, comparison: &Comparison, form: &Form) -> Note {
                 say::PLACE.to_owned(),
                 Text::from(format!("{} ({})", comparison.stage, file_name(&study.path))),
             ),
+            (
+                say::STUDY.to_owned(),
+                Text::default().and(Style::Code, format!("SHA-256 {}", comparison.study.digest)),
+            ),
         ],
-        sections: vec![verdicts, data, under, end],
+        sections: vec![verdicts, data, under],
         labels: say::LABELS,
         digest: comparison.study.digest.clone(),
         program: program(),
@@ -70,7 +71,8 @@ fn general(stage: &str, parts: &[Compared]) -> Table {
     for part in parts {
         table = table.text(&part.part, 3);
     }
-    // Rows of a stress are in the other table: those that name one, and what stands indented below it.
+    // Rows of a stress are in the other table: those that name one, and what stands indented below it. The band would take
+    // the note over its page.
     let of_stress = |label: &str| {
         let names = |part: &Compared| {
             part.stresses
@@ -80,7 +82,7 @@ fn general(stage: &str, parts: &[Compared]) -> Table {
         label.starts_with(' ') || parts.iter().any(names)
     };
     for (label, cells) in compare::rows(parts) {
-        if of_stress(&label) {
+        if of_stress(&label) || label.starts_with(compare::BAND_ROWS) {
             continue;
         }
         let verdicts = label == compare::VERDICT_ROW;
@@ -108,6 +110,7 @@ fn stresses(parts: &[Compared]) -> Table {
         .numbers(head::PIN)
         .numbers(head::ENERGY)
         .numbers(head::JUNCTION);
+    table.group = parts.len();
     let mut places: Vec<(&str, f64)> = Vec::new();
     for stress in parts.iter().flat_map(|part| &part.stresses) {
         let place = (stress.stress.as_str(), stress.ambient_c);

@@ -30,8 +30,8 @@ pub fn section(result: &Assessment) -> Option<Section> {
         text = text.strong(any_failure(any, draws.undecided));
     }
     section.paragraph(text);
-    section.figure(&figures::draws(draws));
     section.table(checks(draws));
+    section.figure(&figures::draws(draws));
     if let Some(worst) = &draws.worst {
         let text = Text::default().strong(format!("{} {}: ", say::WORST_SPECIMEN, worst.draw));
         section.paragraph(text.plain(format!("{}.", specimen_words(worst))));

@@ -22,7 +22,6 @@ pub fn section(study: &Study, result: &Assessment) -> Section {
         counts(result),
         say::MARGINS_TEXT
     ));
-    section.figure(&figures::margins(study, result));
     let (table, corners) = table(result);
     section.table(table);
     if !corners.is_empty() {
@@ -51,6 +50,7 @@ pub fn section(study: &Study, result: &Assessment) -> Section {
         section.heading(say::REASONS);
         section.list(told);
     }
+    section.figure(&figures::margins(study, result));
     section
 }
 

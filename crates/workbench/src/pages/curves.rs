@@ -18,7 +18,7 @@ pub async fn page(State(app): State<App>) -> Page {
         h1 { "Curves" }
         p { "Measured points become the model of a part, with intervals that hold each value with 95 %. What the points do not \
              tell has no value." }
-        form.fields.stacked.drop #fit-points data-drop {
+        form.asking.stacked.drop #fit-points data-drop {
             label for="curve" { "What was measured" }
             select #curve {
                 @for curve in Curve::ALL { option value=(curve.word()) data-columns=(curve.columns()) { (curve.title()) } }
@@ -163,7 +163,7 @@ fn keeping(fit: &Fit, file: &str) -> Markup {
     html! {
         @if !pin {
             h3 { "Into the parts library" }
-            form.fields #keep-fit {
+            form.asking #keep-fit {
                 label { "part " input #keep-part type="text" required autocomplete="off" spellcheck="false"; }
                 label { "measured on (specimen, instrument, date) " input #keep-document type="text" size="44" required; }
                 button.main type="submit" { "Save the model" }

@@ -36,7 +36,7 @@ pub async fn page(State(app): State<App>) -> Page {
         h1 { "Import a table" }
         p { "A CSV or XLSX file of up to 64 MB with one part in each row. What its columns seem to mean is shown first; nothing is \
              imported before you say so." }
-        form.fields.stacked.drop #send-table data-drop {
+        form.asking.stacked.drop #send-table data-drop {
             label for="table" { "Table: choose it, or drop it here" }
             input #table type="file" accept=".csv,.tsv,.txt,.xlsx";
             p { button.main type="submit" { "Look at it" } }
@@ -98,7 +98,7 @@ fn look(upload: &Upload, asked: &Asked) -> Seen {
 /// What the table itself does not say.
 fn options(upload: &Upload, asked: &Asked) -> Markup {
     html! {
-        form.fields method="get" action=(format!("/import/{}", upload.id)) aria-label="What the table does not say" {
+        form.asking method="get" action=(format!("/import/{}", upload.id)) aria-label="What the table does not say" {
             label { "values are "
                 select name="kind" {
                     option value="" { "not said" }
@@ -196,7 +196,7 @@ fn mapping(upload: &Upload, asked: &Asked, seen: &Seen) -> Markup {
                 @if seen.kind.is_none() { p.hint { "What can be chosen above is filled in by “Guess again”." } }
             }
         }
-        form.fields.stacked #run-import data-table=(upload.id) data-sheet=[asked.one("sheet")] {
+        form.asking.stacked #run-import data-table=(upload.id) data-sheet=[asked.one("sheet")] {
             label for="mapping" { "Which column is which datum: look it through and correct it" }
             textarea #mapping rows="22" spellcheck="false" { "\n" (text) }
             p {

@@ -58,7 +58,7 @@ pub async fn page(State(app): State<App>, asked: Asked) -> Result<Page, Refusal>
     let body = html! {
         (ways(LibraryPage::List))
         h1 { "Parts library" }
-        form.fields role="search" method="get" action="/parts" aria-label="Filter" {
+        form.asking role="search" method="get" action="/parts" aria-label="Filter" {
             label { "name contains " input #text type="search" name="text" value=[asked.one("text")] autocomplete="off" spellcheck="false"; }
             label { "family "
                 select name="family" {
@@ -198,7 +198,7 @@ pub async fn add(State(app): State<App>) -> Page {
         (ways(LibraryPage::Add))
         h1 { "Add a parts file" }
         p { "The parts of a parts file (" code { "[[part]]" } " tables, as beside a study) go into the library with their sources." }
-        form.fields.stacked #add-parts {
+        form.asking.stacked #add-parts {
             label for="add-file" { "Parts file" }
             input #add-file type="file" accept=".toml";
             label for="add-text" { "or its text" }

@@ -139,7 +139,7 @@ impl Desk {
         let present = self.study().is_some_and(|study| study.digest == job.digest);
         html! {
             @if !present {
-                p.stale { "The study or its parts have changed since: this " (job.kind.title()) " is about what stood before." }
+                p.stale { "The study or its parts have changed since this was computed; it is about what stood before." }
             }
         }
     }
@@ -213,12 +213,12 @@ pub fn shown(shown: &Shown, none: &Markup, product: impl FnOnce(&Job, &Product) 
         Stage::Waiting => going(job, "waits for its turn", 0, 0),
         Stage::Running { what, done, all } => going(job, what, done, all),
         Stage::Stopped => html! {
-            p.stale { "The " (job.kind.title()) " was stopped before it had a result." }
+            p.stale { "Stopped before there was a result (" (job.kind.title()) ")." }
         },
         Stage::Failed(failure) => fault(&failure),
         Stage::Broken => html! {
             div.fault {
-                p.message { "The " (job.kind.title()) " broke; that is a defect of the workbench." }
+                p.message { "This broke (" (job.kind.title()) "); that is a defect of the workbench." }
                 p.hint { "Please report this study with what was asked." }
             }
         },
@@ -229,7 +229,7 @@ fn going(job: &Job, what: &str, done: u64, all: u64) -> Markup {
     let id = format!("bar-{}", job.id);
     html! {
         p.going {
-            label for=(id) { "The " (job.kind.title()) " goes on: " }
+            label for=(id) { "Under way, " (job.kind.title()) ": " }
             @if all > 0 {
                 progress id=(id) data-bar=(job.id) max=(all) value=(done) {}
             } @else {

@@ -203,7 +203,7 @@ async fn parts_stand_side_by_side() {
     let address = "/study/sensor.toml/compare?stage=D1&part=birch-36&part=beech-35";
     let page = bench.get(address).await;
     assert_eq!(page.status, 200);
-    assert!(page.body.contains("comparison goes on"), "{}", page.body);
+    assert!(page.body.contains("Under way, comparison"), "{}", page.body);
     let job = bench
         .app
         .jobs()

@@ -62,7 +62,7 @@ async fn a_run_is_followed_and_stopped() {
             .get(page)
             .await
             .body
-            .contains("was stopped before it had a result")
+            .contains("Stopped before there was a result")
     );
     let again = post(&bench, &stop, &json!({})).await;
     assert!(again.body.contains("false"), "it had ended: {}", again.body);

@@ -49,7 +49,7 @@ scene("a curve is fitted, looked at, saved and used in a study", [STUDY], async 
   bench.write(STUDY, bench.read(STUDY).replace('shunt = "birch-36"', 'shunt = "rowan-5"'));
   await page.goto(`${bench.origin}/study/${STUDY}`);
   await window.settled();
-  await page.getByText("rowan-5").first().waitFor();
+  assert.equal(await page.locator('[data-at="ladder.1.shunt"]').inputValue(), "rowan-5");
   const result = await bench.check(STUDY);
   assert.equal(await page.locator(".judged .verdict").innerText(), result.verdict);
 });

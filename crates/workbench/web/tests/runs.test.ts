@@ -9,6 +9,8 @@ import { type Look, scene, through } from "./harness/browser";
 
 const STUDY = "level-sensor-io-link.toml";
 const PLACE = `/study/${STUDY}`;
+/** How long a run may take on a busy machine. */
+const RUN = { timeout: 180_000 };
 const LOOKS: Look[] = [
   { scheme: "light", width: 1280 },
   { scheme: "dark", width: 1280 },
@@ -20,14 +22,14 @@ const LOOKS: Look[] = [
 async function rank(page: Page, origin: string): Promise<void> {
   await page.goto(`${origin}${PLACE}/candidates`);
   await page.getByText(/^Families/).click();
-  await page.getByLabel("avalanche diode").check();
+  await page.getByLabel("avalanche diode", { exact: true }).check();
   await page.getByRole("button", { name: "Rank candidates" }).click();
-  await page.locator("table.ranking").waitFor();
+  await page.locator("table.ranking").waitFor(RUN);
 }
 
 /** What a download holds. */
 async function saved(page: Page, name: string): Promise<{ file: string; bytes: Buffer }> {
-  const [download] = await Promise.all([page.waitForEvent("download"), page.getByRole("link", { name }).click()]);
+  const [download] = await Promise.all([page.waitForEvent("download", RUN), page.getByRole("link", { name }).click(RUN)]);
   return { file: download.suggestedFilename(), bytes: readFileSync(await download.path()) };
 }
 
@@ -41,7 +43,7 @@ scene("a part is replaced from the ranking, by keyboard alone", [STUDY], async (
   assert.equal(bench.read(STUDY), wanted, "the name alone has changed");
   await page.getByText("have changed since").first().waitFor();
   await page.goto(`${bench.origin}${PLACE}`);
-  await page.getByText("birch-36").first().waitFor();
+  await page.locator('input[value="birch-36"]').first().waitFor();
 });
 
 scene("rows are sorted by the buttons of their columns", [STUDY], async ({ bench, page, window }) => {
@@ -50,7 +52,7 @@ scene("rows are sorted by the buttons of their columns", [STUDY], async ({ bench
   await page.getByLabel(/^connector/).check();
   await page.getByLabel("values").first().fill("5mΩ, 1Ω, 10Ω");
   await page.getByRole("button", { name: "Rank candidates" }).click();
-  await page.locator("table.ranking").waitFor();
+  await page.locator("table.ranking").waitFor(RUN);
   const parts = (): Promise<string[]> => page.locator("table.ranking tbody th summary").allTextContents();
   const button = page.locator("#sort-part");
   await button.press("Enter");
@@ -74,7 +76,7 @@ scene("two parts are compared", [STUDY], async ({ bench, page }) => {
   const tick = page.getByRole("checkbox", { name: "compare birch-36" });
   await tick.check();
   await page.getByRole("button", { name: "Compare the ticked parts" }).click();
-  await page.locator("table.beside").waitFor();
+  await page.locator("table.beside").waitFor(RUN);
   await page.getByLabel("part 2").fill("maple-33");
   await page.getByLabel("part 2").press("Enter");
   for (const name of ["birch-36", "maple-33"]) await page.getByRole("columnheader", { name }).waitFor();
@@ -82,20 +84,20 @@ scene("two parts are compared", [STUDY], async ({ bench, page }) => {
   assert.equal(await page.locator("#part-compare figure svg").count(), 2);
 });
 
-scene("a run is stopped, and keeps what is done", ["supply-24v.toml"], async ({ bench, page }) => {
-  await page.goto(`${bench.origin}/study/supply-24v.toml/draws`);
-  await page.getByLabel("draws").fill("1000000");
+scene("a run is stopped, and keeps what is done", [STUDY], async ({ bench, page }) => {
+  await page.goto(`${bench.origin}${PLACE}/draws`);
+  await page.locator("input[name=draws]").fill("1000000");
   await page.getByRole("button", { name: "Draw", exact: true }).click();
-  await page.locator("[data-counted]").filter({ hasText: "of 1000000" }).waitFor();
+  await page.locator("[data-counted]").filter({ hasText: "of 1000000" }).waitFor(RUN);
   await page.reload();
   await page.getByRole("button", { name: "Stop" }).click();
-  await page.getByText("of 1000000 draws asked for, stopped").waitFor();
+  await page.getByText("of 1000000 draws asked for, stopped").waitFor(RUN);
 });
 
 scene("a run that was going on when the workbench was killed is said to be lost", [STUDY], async ({ bench, page, window }) => {
   window.allow(/ERR_|Failed to load/);
   await page.goto(`${bench.origin}${PLACE}/draws`);
-  await page.getByLabel("draws").fill("1000000");
+  await page.locator("input[name=draws]").fill("1000000");
   await page.getByRole("button", { name: "Draw", exact: true }).click();
   await page.locator("#part-draws progress").waitFor();
   const address = page.url();
@@ -145,33 +147,33 @@ for (const look of LOOKS) {
     through(bench, look, async ({ window, page }) => {
       await rank(page, bench.origin);
       await page.getByRole("button", { name: "What must a part be?" }).click();
-      await page.locator("#part-requirement .judged").waitFor();
+      await page.locator("#part-requirement .judged").waitFor(RUN);
       await page.evaluate(() => document.querySelectorAll("details.more").forEach((more) => ((more as HTMLDetailsElement).open = true)));
       await window.clean();
       await window.shot("candidates");
       await page.goto(`${bench.origin}${PLACE}/compare?stage=D1&part=birch-36&part=maple-33`);
-      await page.locator("table.beside").waitFor();
+      await page.locator("table.beside").waitFor(RUN);
       await window.clean();
       await window.shot("compare");
       await page.goto(`${bench.origin}${PLACE}/compare?of=birch-36`);
-      await page.locator("#part-compare h2").waitFor();
+      await page.locator("#part-compare h2").waitFor(RUN);
       await window.clean();
       await window.shot("equivalents");
       await page.goto(`${bench.origin}${PLACE}/draws`);
-      await page.getByLabel("draws").fill("64");
+      await page.locator("input[name=draws]").fill("64");
       await page.getByRole("button", { name: "Draw", exact: true }).click();
-      await page.locator("#part-draws .judged").waitFor();
+      await page.locator("#part-draws .judged").waitFor(RUN);
       await page.getByRole("button", { name: "Search the highest levels" }).click();
-      await page.locator("#part-levels dl").waitFor();
+      await page.locator("#part-levels dl").waitFor(RUN);
       await window.clean();
       await window.shot("draws");
       await page.goto(`${bench.origin}${PLACE}/plan`);
-      await page.locator("table.shots").first().waitFor();
+      await page.locator("table.shots").first().waitFor(RUN);
       await window.clean();
       await window.shot("plan");
       await page.goto(`${bench.origin}${PLACE}/report`);
       await page.getByRole("button", { name: "Make the report" }).click();
-      await page.locator("ol.contents").waitFor();
+      await page.locator("ol.contents").waitFor(RUN);
       await window.clean();
       await window.shot("report");
     }));

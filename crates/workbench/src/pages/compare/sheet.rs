@@ -12,6 +12,9 @@ use super::super::runs::{Desk, figure};
 use crate::html::{escaped, verdict};
 use crate::jobs::Job;
 
+/// Differences that are told at once.
+const TOLD: usize = 6;
+
 /// Parts side by side.
 pub fn comparison(desk: &Desk, comparison: &Comparison) -> Markup {
     html! {
@@ -46,7 +49,7 @@ pub fn equivalents(desk: &Desk, job: &Job, found: &Equivalents) -> Markup {
                     li {
                         strong { (harmless(&equivalent.part.part)) } " " (verdict(equivalent.part.verdict)) " "
                         (percent(equivalent.distance)) " % away"
-                        ul { @for difference in &equivalent.differences { li { (harmless(&sentence(difference))) } } }
+                        (told(&equivalent.differences))
                     }
                 }
             }
@@ -85,6 +88,18 @@ fn decides(parts: &[Compared]) -> Markup {
     }
 }
 
+/// Differences, the largest first; those that follow are a press away.
+fn told(words: &[String]) -> Markup {
+    let (first, more) = words.split_at(words.len().min(TOLD));
+    let list = |words: &[String]| html! { ul { @for word in words { li { (harmless(&sentence(word))) } } } };
+    html! {
+        (list(first))
+        @if !more.is_empty() {
+            details.more { summary { (more.len()) " more" } (list(more)) }
+        }
+    }
+}
+
 /// How the others differ from the part that is named first.
 fn against(parts: &[Compared]) -> Markup {
     let Some((first, others)) = parts.split_first() else {
@@ -95,7 +110,7 @@ fn against(parts: &[Compared]) -> Markup {
             @let words = differences(first, other);
             h3 { (harmless(&other.part)) " against " (harmless(&first.part)) }
             @if words.is_empty() { p { "Alike in all that this port asks." } }
-            @else { ul { @for word in &words { li { (harmless(&sentence(word))) } } } }
+            @else { (told(&words)) }
         }
     }
 }
