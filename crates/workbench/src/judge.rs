@@ -12,6 +12,7 @@ use tidewall_assess::assess_live;
 use tidewall_assess::memo::Memo;
 use tidewall_assess::result::{Assessment, Verdict};
 use tidewall_assess::traces::Traces;
+use tidewall_plot::Figure;
 use tidewall_report::words::finding::reason;
 use tidewall_study::Study;
 use tidewall_transient::Options;
@@ -40,6 +41,25 @@ pub struct Judged {
     pub assessment: Assessment,
     /// Waves of each stress's worst corner.
     pub traces: Traces,
+    /// Figures that were drawn of it, by the title of their section.
+    pub drawn: Mutex<BTreeMap<&'static str, Arc<Vec<Figure>>>>,
+}
+
+impl Judged {
+    /// The figures of a section, drawn when they are first asked for.
+    pub fn figures(
+        &self,
+        title: &'static str,
+        draw: impl FnOnce(&Judged) -> Vec<Figure>,
+    ) -> Arc<Vec<Figure>> {
+        let known = || self.drawn.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(figures) = known().get(title) {
+            return Arc::clone(figures);
+        }
+        let figures = Arc::new(draw(self));
+        known().insert(title, Arc::clone(&figures));
+        figures
+    }
 }
 
 /// What is known of an assessment.
@@ -292,6 +312,7 @@ fn run(app: &App, name: &str, study: &Arc<Study>, cancel: &Arc<AtomicBool>) -> b
             study: Arc::clone(study),
             assessment,
             traces,
+            drawn: Mutex::default(),
         }))),
         Ok(None) => None,
         Err(_) => Some(Judgement::Broken),

@@ -114,6 +114,12 @@ impl Sheet {
         self.reading.study.as_deref().ok()
     }
 
+    /// What the port was like when it could last be read: what is shown does not jump while a value is wrong.
+    pub fn shape(&self) -> Option<&Study> {
+        self.study()
+            .or_else(|| self.judged.as_ref().map(|judged| judged.study.as_ref()))
+    }
+
     /// The result shown is of an earlier text.
     pub fn is_stale(&self) -> bool {
         !matches!(self.judgement, Some(Judgement::Done(_)))

@@ -9,18 +9,18 @@ use super::Sheet;
 use crate::judge::Judged;
 
 /// A section of figures; nothing before the first result.
-fn drawn(sheet: &Sheet, title: &str, figures: impl FnOnce(&Judged) -> Vec<Figure>) -> Markup {
+fn drawn(sheet: &Sheet, title: &'static str, figures: impl FnOnce(&Judged) -> Vec<Figure>) -> Markup {
     let Some(judged) = &sheet.judged else {
         return html! {};
     };
-    let figures = figures(judged);
+    let figures = judged.figures(title, figures);
     if figures.is_empty() {
         return html! {};
     }
     html! {
         h2 { (title) (stale(sheet)) }
         div class=(if sheet.is_stale() { "figures stale" } else { "figures" }) {
-            @for each in &figures { (figure(each)) }
+            @for each in figures.iter() { (figure(each)) }
         }
     }
 }

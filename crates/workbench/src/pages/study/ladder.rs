@@ -136,7 +136,7 @@ fn capacitor(sheet: &Sheet, at: &str) -> Markup {
 
 /// A study that cannot be read may be a pair: then nothing is hidden.
 fn is_pair(sheet: &Sheet) -> bool {
-    sheet.study().is_none_or(|study| study.port.lines == 2)
+    sheet.shape().is_none_or(|study| study.port.lines == 2)
 }
 
 /// What is known of a part, where that stands, and what it went through.

@@ -14,13 +14,13 @@ pub fn section(sheet: &Sheet) -> Markup {
     let Ok(outline) = &sheet.outline else {
         return html! { h2 { "Pin" } (unreadable(sheet).unwrap_or_default()) };
     };
-    let pair = sheet.study().is_none_or(|study| study.port.lines == 2);
+    let pair = sheet.shape().is_none_or(|study| study.port.lines == 2);
     let row = |label: &str, fields: Markup| html! { tr { th scope="row" { (label) } td { (fields) } } };
     let plain = |key: &str, label: &str, form: Form<'_>, filled: &str| {
         row(label, field(sheet, &format!("pin.{key}"), label, form, filled))
     };
     let unknown = |known: bool| if known { "" } else { "unknown" };
-    let pin = sheet.study().map(|study| &study.pin);
+    let pin = sheet.shape().map(|study| &study.pin);
     html! {
         h2 { "Pin" }
         (fault_of(sheet, "pin"))

@@ -135,13 +135,13 @@ const ROWS: &[Row] = &[
 
 /// The section.
 pub fn section(sheet: &Sheet) -> Markup {
-    let values = sheet.study().map(origins).unwrap_or_default();
+    let values = sheet.shape().map(origins).unwrap_or_default();
     let written = |key: &str| {
         let outline = sheet.outline.as_ref().ok();
         outline.is_some_and(|outline| outline.get(&format!("port.{key}")).is_some())
     };
     // Of a text that is no study every field is shown, since none may be hidden that is wrong.
-    let shown = |row: &&Row| written(row.key) || sheet.study().is_none_or(row.shown);
+    let shown = |row: &&Row| written(row.key) || sheet.shape().is_none_or(row.shown);
     html! {
         h2 { "Port" }
         @if let Some(words) = unreadable(sheet) { (words) } @else {
