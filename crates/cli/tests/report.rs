@@ -23,7 +23,12 @@ fn plain(html: &str) -> String {
 
 /// Rows of the table with this caption, as the texts of their cells.
 fn rows(html: &str, caption: &str) -> Vec<Vec<String>> {
-    let table = html.split("<table>").find(|table| table.contains(caption));
+    // The caption stands in the table, and before it as the name of what can be scrolled.
+    let own = |table: &&str| {
+        let head = table.split("</caption>").next().unwrap_or_default();
+        head.starts_with("<caption>") && head.contains(caption)
+    };
+    let table = html.split("<table>").find(own);
     let table = table.unwrap_or_else(|| panic!("there is no table `{caption}`"));
     let body = table.split("<tbody>").nth(1).expect("a body");
     let body = body.split("</tbody>").next().expect("its end");
