@@ -96,11 +96,8 @@ fn unglue(text: &str) -> String {
         let after = &after['\u{a0}'.len_utf8()..];
         let word = after.chars().take_while(|c| c.is_alphabetic()).count();
         out.push_str(before);
-        out.push(if word > 3 || after.starts_with(|c: char| c.is_ascii_digit()) {
-            ' '
-        } else {
-            '\u{a0}'
-        });
+        let unit = (1..=3).contains(&word) || after.starts_with(['%', '°']);
+        out.push(if unit { '\u{a0}' } else { ' ' });
         rest = after;
     }
     out.push_str(rest);
@@ -477,6 +474,7 @@ mod tests {
     fn a_number_keeps_its_unit_and_lets_other_words_go() {
         assert_eq!(clean("72.1 V for 5 shots"), "72.1\u{a0}V for 5 shots");
         assert_eq!(clean("−40 °C\n70 °C"), "−40\u{a0}°C 70\u{a0}°C");
+        assert_eq!(clean("F1 (line 1)"), "F1 (line 1)");
         assert_eq!(clean("a\u{202e}b"), "a\\u{202e}b");
     }
 

@@ -8,6 +8,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use tidewall_assess::compare::compare;
+use tidewall_assess::rank::RankError;
 use tidewall_assess::result::{StudyRef, Verdict};
 use tidewall_desk::candidates::{self, Sources};
 use tidewall_desk::names::quoted;
@@ -80,8 +81,13 @@ struct Made {
 
 fn note(args: &ReportArgs, study: &Study, shelf: &Shelf, form: &Form) -> Result<Made, Failure> {
     let candidates = others(args, study, shelf)?;
-    if let Some(at) = &args.at {
-        stages(study, std::slice::from_ref(at))?;
+    if let Some(at) = &args.at
+        && study.shunt(at).is_none()
+    {
+        return Err(refused(RankError::NoStage {
+            stage: at.clone(),
+            stages: study.ladder.iter().map(|stage| stage.name().to_owned()).collect(),
+        }));
     }
     let phases = Phases::default();
     let request = Request {
