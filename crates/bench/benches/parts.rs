@@ -6,6 +6,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use tidewall_bench::laws::laws;
 use tidewall_bench::transient::ready;
 use tidewall_devices::law::Bias;
+use tidewall_ladder::{DevicePoint, Flat, Layout};
 use tidewall_transient::lu::Symbolic;
 use tidewall_transient::{Options, Workspace, run};
 
@@ -37,28 +38,27 @@ fn equations(criterion: &mut Criterion) {
         let outcome = run(&problem, &Options::default(), &mut workspace).expect("the suite runs");
         let (y, states) = (outcome.final_y, outcome.final_states);
         let key = ready.circuit.key;
-        let mut out = vec![0.0; n];
-        criterion.bench_function(&format!("right-hand side/{key}"), |bencher| {
-            bencher.iter(|| equations.rhs(black_box(1e-6), black_box(&y), &states, &mut out));
-        });
         let mut places = Vec::new();
         equations.jacobian(&y, &states, |row, column, _| places.push((row, column)));
         let symbolic = Symbolic::new(n, &places);
-        let mut jacobian = vec![0.0; n * n];
+        let flat = Flat::new(equations, &symbolic);
+        let mut here = vec![0.0; n];
+        for (value, &place) in y.iter().zip(flat.place()) {
+            here[place] = *value;
+        }
+        let (mut out, mut points) = (vec![0.0; n], vec![DevicePoint::default(); flat.devices()]);
+        criterion.bench_function(&format!("right-hand side/{key}"), |bencher| {
+            bencher.iter(|| flat.rhs(black_box(1e-6), black_box(&here), &states, &mut points, &mut out));
+        });
+        let mut matrix = vec![0.0; symbolic.slots()];
         criterion.bench_function(&format!("Jacobian/{key}"), |bencher| {
-            bencher.iter(|| {
-                jacobian.fill(0.0);
-                equations.jacobian(black_box(&y), &states, |row, column, value| {
-                    jacobian[symbolic.index(row, column)] += value;
-                });
-            });
+            bencher.iter(|| flat.negative_jacobian(black_box(&here), &out, &points, &mut matrix));
         });
         // The matrix of a step of a thousandth of the run.
-        let mut matrix: Vec<f64> = jacobian.iter().map(|entry| -entry).collect();
-        for (k, _) in equations.dynamic().iter().enumerate().filter(|(_, is)| **is) {
-            matrix[symbolic.index(k, k)] += 4e3 / ready.assembled.duration_s;
+        for (&slot, _) in flat.diagonal().iter().zip(flat.dynamic()).filter(|(_, is)| **is) {
+            matrix[slot] += 4e3 / ready.assembled.duration_s;
         }
-        let (mut values, mut b, mut scratch) = (matrix.clone(), vec![1.0; n], vec![0.0; n]);
+        let (mut values, mut b) = (matrix.clone(), vec![1.0; n]);
         criterion.bench_function(&format!("factors/{key}"), |bencher| {
             bencher.iter(|| {
                 values.copy_from_slice(black_box(&matrix));
@@ -68,7 +68,7 @@ fn equations(criterion: &mut Criterion) {
         criterion.bench_function(&format!("solution/{key}"), |bencher| {
             bencher.iter(|| {
                 b.fill(1.0);
-                symbolic.solve(black_box(&values), &mut b, &mut scratch);
+                symbolic.solve(black_box(&values), &mut b);
             });
         });
         criterion.bench_function(&format!("transient/{key}"), |bencher| {
