@@ -11,7 +11,7 @@ use tidewall_devices::rating::PulseShape;
 pub fn shape_of(times_s: &[f64], amps: &[f64], one_sided: bool, peak_a: f64) -> Option<PulseShape> {
     let sampled = thinned(times_s, amps, one_sided)?;
     let share = sampled.peak_a / peak_a;
-    (share.is_finite() && share > 0.0).then(|| PulseShape {
+    (share.is_finite() && share > 0.0).then_some(PulseShape {
         theta_peak_sqrt_s: share * sampled.shape.theta_peak_sqrt_s,
         charge_s: share * sampled.shape.charge_s,
         square_s: share * share * sampled.shape.square_s,
