@@ -18,7 +18,7 @@ mod workspace;
 
 pub use audit::Audit;
 pub use method::{Dense, Tableau};
-pub use peak::Extremes;
+pub use peak::{Extremes, PeakTracker};
 pub use problem::{Counters, ElementOutcome, Options, Outcome, ProbeOutcome, Problem, TransientError};
 pub use recording::Recording;
 pub use run::run;

@@ -4,18 +4,15 @@
 //! matrix for the algebraic rows) at tight tolerance. Switching is located here on its dense output, by a loop of its
 //! own, and the integration starts anew after it.
 
-#[path = "support/peak.rs"]
-mod peak;
 mod support;
 
 use std::cell::RefCell;
 
 use diffsol::{NalgebraLU, NalgebraMat, OdeBuilder, OdeSolverMethod, OdeSolverStopReason};
-use peak::PeakTracker;
 use support::{Model, assemble, models, simulate};
 use tidewall_devices::law::{MAX_EVENTS, State};
 use tidewall_ladder::{Equations, Probe, Reading, StateKind};
-use tidewall_transient::{Extremes, Options};
+use tidewall_transient::{Extremes, Options, PeakTracker};
 
 /// Agreement asked for.
 const SHARE: f64 = 1e-3;
