@@ -563,9 +563,9 @@
       lost = true;
     };
     own.onopen = () => {
-      if (!lost) return;
+      if (!lost && document.querySelector(".verdict.running") === null) return;
+      if (lost) say("The workbench answers again.");
       lost = false;
-      say("The workbench answers again.");
       everything();
     };
   }

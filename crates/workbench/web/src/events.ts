@@ -47,9 +47,10 @@ function listen(): void {
     lost = true;
   };
   own.onopen = () => {
-    if (!lost) return;
+    // An assessment that ended between the page and this connection is not told any more.
+    if (!lost && document.querySelector(".verdict.running") === null) return;
+    if (lost) say("The workbench answers again.");
     lost = false;
-    say("The workbench answers again.");
     everything();
   };
 }
