@@ -38,14 +38,12 @@ pub fn covers(c: char) -> bool {
 /// A text of which nothing gets lost: a character without a glyph is replaced by its code point, as in "[U+1F30A]".
 /// Selectors of a variant, which only say how the character before them should look, are dropped.
 pub fn readable(text: &str) -> String {
-    if text.chars().all(covers) {
-        return text.to_owned();
-    }
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {
-            c if covers(c) => out.push(c),
+            // First, because a font may hold an invisible glyph for them.
             '\u{fe00}'..='\u{fe0f}' | '\u{e0100}'..='\u{e01ef}' => {}
+            c if covers(c) => out.push(c),
             // The mark before it keeps the bracket out of a line that runs from right to left.
             c => out.push_str(&format!("\u{200e}[U+{:04X}]", u32::from(c))),
         }
