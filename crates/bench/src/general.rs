@@ -13,9 +13,9 @@ use diffsol::{
 };
 use tidewall_devices::law::{MAX_EVENTS, State};
 use tidewall_ladder::{Equations, Reading, StateKind};
+use tidewall_transient::PeakTracker;
 
 use crate::measure::{Places, Quantities};
-use crate::peak::PeakTracker;
 use crate::suite::Assembled;
 
 /// A method of the library.

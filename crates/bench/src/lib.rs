@@ -12,7 +12,6 @@ pub mod laws;
 pub mod machine;
 pub mod measure;
 pub mod own;
-pub mod peak;
 pub mod plots;
 pub mod program;
 pub mod suite;
