@@ -8,7 +8,8 @@ use tidewall_plot::{
     Words,
 };
 
-use super::text::{capital, count, percent, sentence};
+use super::text::{count, percent};
+use crate::words::{capital, sentence};
 
 /// Measured points, the fitted curve through them and its 95 % band.
 pub fn fit(fit: &Fit) -> Figure {

@@ -112,23 +112,6 @@ pub(super) fn restriction(assessment: &Assessment) -> Option<String> {
     })
 }
 
-/// A reason as a sentence: a capital in front, a stop behind.
-pub(super) fn sentence(text: &str) -> String {
-    let stop = if text.ends_with(['.', '!', '?']) { "" } else { "." };
-    format!("{}{stop}", capital(text))
-}
-
-/// The first letter as a capital.
-pub(super) fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    let first: String = chars
-        .next()
-        .iter()
-        .flat_map(|first| first.to_uppercase())
-        .collect();
-    first + chars.as_str()
-}
-
 /// A list in words: "a, b and c".
 pub(super) fn list(words: &[String]) -> String {
     match words {

@@ -32,9 +32,14 @@ fn is_bidi(c: char) -> bool {
 
 /// A reason as a sentence: a capital letter before, a full stop behind.
 pub fn sentence(why: &str) -> String {
-    let mut letters = why.chars();
+    ended(&capital(why))
+}
+
+/// The first letter as a capital.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
     let first: String = letters.next().into_iter().flat_map(char::to_uppercase).collect();
-    ended(&format!("{first}{}", letters.as_str()))
+    first + letters.as_str()
 }
 
 /// A text with a full stop behind, unless it has an end already.
