@@ -163,10 +163,6 @@ fn places(study: &Study) -> Vec<Place> {
 
 /// Operating points of every protector: for each stress, polarity, ambient, and lowest and highest parts, in that run of the
 /// assessment in which the protectors take most energy.
-pub fn operating_points(study: &Study, assessment: &Assessment, options: &Options) -> Vec<OperatingPoint> {
-    points_in(&Ports::new(study, &[]), assessment, options)
-}
-
 fn points_in(ports: &Ports<'_>, assessment: &Assessment, options: &Options) -> Vec<OperatingPoint> {
     let study = ports.study();
     let places = places(study);
