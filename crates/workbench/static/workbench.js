@@ -563,7 +563,7 @@
       lost = true;
     };
     own.onopen = () => {
-      if (!lost && document.querySelector(".verdict.running") === null) return;
+      if (!lost && document.querySelector(".verdict.running, progress[data-bar]") === null) return;
       if (lost) say("The workbench answers again.");
       lost = false;
       everything();
@@ -785,6 +785,7 @@
   }
 
   // src/runs.ts
+  var over = /* @__PURE__ */ new Set();
   function runs() {
     document.addEventListener("submit", (event) => {
       const form = event.target;
@@ -817,6 +818,7 @@
       if (button?.dataset["use"]) void use(button);
     });
     document.addEventListener("tidewall:job", (event) => follow2(event.detail));
+    document.addEventListener("tidewall:drawn", (event) => catchUp(event.detail));
   }
   function held(form) {
     const held2 = {};
@@ -883,9 +885,14 @@
       explain(error);
     }
   }
+  function catchUp(part) {
+    const bar = part.querySelector("progress[data-bar]");
+    if (bar && over.has(bar.dataset["bar"] ?? "")) void redraw(part);
+  }
   function follow2(news) {
     const id = String(news.id);
     if (news.ended) {
+      over.add(id);
       for (const part of document.querySelectorAll(`[data-run="${id}"]`)) {
         void redraw(part).then(() => say("The run has ended."));
       }

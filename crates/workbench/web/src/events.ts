@@ -47,8 +47,8 @@ function listen(): void {
     lost = true;
   };
   own.onopen = () => {
-    // An assessment that ended between the page and this connection is not told any more.
-    if (!lost && document.querySelector(".verdict.running") === null) return;
+    // What ended between the page and this connection is not told any more.
+    if (!lost && document.querySelector(".verdict.running, progress[data-bar]") === null) return;
     if (lost) say("The workbench answers again.");
     lost = false;
     everything();

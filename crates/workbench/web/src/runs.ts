@@ -17,6 +17,9 @@ interface News {
   ended: boolean;
 }
 
+/** Runs that have been heard to end. */
+const over = new Set<string>();
+
 /** Makes the forms and buttons of runs work, on this page and in what is drawn later. */
 export function runs(): void {
   document.addEventListener("submit", (event) => {
@@ -51,6 +54,7 @@ export function runs(): void {
     if (button?.dataset["use"]) void use(button);
   });
   document.addEventListener("tidewall:job", (event) => follow((event as CustomEvent<News>).detail));
+  document.addEventListener("tidewall:drawn", (event) => catchUp((event as CustomEvent<Element>).detail));
 }
 
 /** What a form holds: names with their values. */
@@ -128,9 +132,16 @@ async function use(button: HTMLButtonElement): Promise<void> {
   }
 }
 
+/** A run may end while the answer that still shows it going on is on its way: nothing would tell of the end again. */
+function catchUp(part: Element): void {
+  const bar = part.querySelector<HTMLProgressElement>("progress[data-bar]");
+  if (bar && over.has(bar.dataset["bar"] ?? "")) void redraw(part);
+}
+
 function follow(news: News): void {
   const id = String(news.id);
   if (news.ended) {
+    over.add(id);
     for (const part of document.querySelectorAll(`[data-run="${id}"]`)) {
       void redraw(part).then(() => say("The run has ended."));
     }
