@@ -38,6 +38,85 @@ pub struct TextBox {
     pub sides: [f64; 4],
 }
 
+/// A line of a picture, read back as a script of a page reads it: by pixels and the ranges of its panel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// Number of its panel.
+    pub panel: usize,
+    /// Its name.
+    pub name: String,
+    /// Its points in the units of the axes, as exact as pixels are.
+    pub points: Vec<(f64, f64)>,
+}
+
+/// Every line of a picture with even axes.
+///
+/// # Errors
+/// The picture is not well-formed, or an axis is not even.
+pub fn lines(svg: &str) -> Result<Vec<Line>, String> {
+    let document = Document::parse(svg).map_err(|error| error.to_string())?;
+    let mut lines = Vec::new();
+    for panel in document
+        .descendants()
+        .filter(|node| node.has_attribute("data-panel"))
+    {
+        let numbers = |name: &str| -> Vec<f64> {
+            let text = panel.attribute(name).unwrap_or_default();
+            text.split(' ').filter_map(|number| number.parse().ok()).collect()
+        };
+        let even = ["data-x-scale", "data-y-scale"].map(|name| panel.attribute(name) == Some("linear"));
+        if even != [true, true] {
+            return Err("an axis is not even".to_owned());
+        }
+        let (sides, x, y) = (
+            numbers("data-box"),
+            numbers("data-x-range"),
+            numbers("data-y-range"),
+        );
+        let ([left, top, width, height], [x_from, x_to], [y_from, y_to]) = (&sides[..], &x[..], &y[..])
+        else {
+            return Err(format!("panel with {sides:?}, {x:?}, {y:?}"));
+        };
+        for path in panel
+            .descendants()
+            .filter(|node| node.has_tag_name("path") && node.has_attribute("data-name"))
+        {
+            let points = walked(path.attribute("d").unwrap_or_default())
+                .into_iter()
+                .map(|(px, py)| {
+                    (
+                        x_from + (px - left) / width * (x_to - x_from),
+                        y_from + (top + height - py) / height * (y_to - y_from),
+                    )
+                });
+            lines.push(Line {
+                panel: numbers("data-panel").first().map_or(0, |number| *number as usize),
+                name: path.attribute("data-name").unwrap_or_default().to_owned(),
+                points: points.collect(),
+            });
+        }
+    }
+    Ok(lines)
+}
+
+/// Places along path data of `M` and `l`.
+fn walked(data: &str) -> Vec<(f64, f64)> {
+    let mut places: Vec<(f64, f64)> = Vec::new();
+    for piece in data.split('M').filter(|piece| !piece.is_empty()) {
+        let spaced = piece.replace('l', " ").replace('-', " -");
+        let numbers: Vec<f64> = spaced
+            .split_whitespace()
+            .filter_map(|number| number.parse().ok())
+            .collect();
+        let mut at = (0.0, 0.0);
+        for pair in numbers.chunks_exact(2) {
+            at = (at.0 + pair[0], at.1 + pair[1]);
+            places.push(at);
+        }
+    }
+    places
+}
+
 fn number(node: Node<'_, '_>, name: &str) -> Option<f64> {
     node.attribute(name)?.parse().ok()
 }
@@ -150,10 +229,6 @@ fn words(figure: &Figure, root: Node<'_, '_>, faults: &mut Vec<String>) {
     }
     if figure.alt.contains("no room") || figure.alt.contains("outside what is shown") {
         faults.push(figure.alt.clone());
-    }
-    let columns = figure.data.columns.len();
-    if figure.data.rows.iter().any(|row| row.len() != columns) {
-        faults.push("a row of the data has another number of cells than there are columns".to_owned());
     }
 }
 

@@ -1,5 +1,8 @@
 //! A finished figure.
 
+use std::sync::Arc;
+
+use crate::chart::{Chart, View};
 use crate::svg::identifier;
 use crate::table::Table;
 
@@ -18,6 +21,23 @@ pub struct Figure {
     pub svg: String,
     /// The data behind it.
     pub data: Table,
+    /// What it was drawn from, so that it can be drawn on other ranges; none for pictures without axes.
+    pub chart: Option<Arc<Chart>>,
+}
+
+impl Figure {
+    /// The picture with other ranges and scales; `None` for a picture without axes. Its text alternative stays that of the
+    /// figure, with what this drawing has to say in place of what the first one had.
+    pub fn viewed(&self, views: &[View]) -> Option<String> {
+        let chart = self.chart.as_deref()?;
+        let mut words = Words {
+            id: self.id.clone(),
+            title: self.title.clone(),
+            caption: self.caption.clone(),
+            alt: self.alt.clone(),
+        };
+        Some(chart.viewed(views).draw(&mut words))
+    }
 }
 
 /// The words of a figure, before it is drawn.
@@ -58,6 +78,7 @@ impl Words {
             alt: self.alt,
             svg,
             data,
+            chart: None,
         }
     }
 

@@ -42,7 +42,7 @@ mod svg;
 pub mod table;
 
 pub use bars::{Bar, Bars, Fill};
-pub use chart::{At, Band, Chart, Curve, Item, Mark, Naming, Panel, Points, WIDTH, Zone};
+pub use chart::{At, Band, Chart, Curve, Item, Mark, Naming, Panel, Points, View, WIDTH, Zone};
 pub use figure::{Figure, Words};
 pub use scale::{Axis, Scale, Tick, Ticks, ticks};
 pub use style::{Dash, Marker, Style, Tone};

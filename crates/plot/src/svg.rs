@@ -40,16 +40,78 @@ pub(crate) fn identifier(text: &str) -> String {
 
 /// A length in pixels with at most two decimals.
 pub(crate) fn px(value: f64) -> String {
-    short(value, 2)
+    let mut text = String::new();
+    push_hundredths(&mut text, hundredths(value));
+    text
 }
 
-/// A number with at most so many decimals, no trailing zeros, no negative zero.
-fn short(value: f64, decimals: usize) -> String {
-    let mut text = format!("{value:.decimals$}");
-    if text.contains('.') {
-        text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
+/// A length in hundredths of a pixel.
+fn hundredths(value: f64) -> i64 {
+    // A cast of what is no number is zero, and of what is too large the largest there is.
+    (value * 100.0).round() as i64
+}
+
+/// Writes hundredths as a number without trailing zeros. Pictures are mostly such numbers, so that the writing of them is
+/// what drawing costs.
+fn push_hundredths(text: &mut String, value: i64) {
+    if value < 0 {
+        text.push('-');
     }
-    if text == "-0" { "0".to_owned() } else { text }
+    let size = value.unsigned_abs();
+    let mut digits = [0u8; 20];
+    let mut at = digits.len();
+    let mut whole = size / 100;
+    loop {
+        at -= 1;
+        digits[at] = b'0' + (whole % 10) as u8;
+        whole /= 10;
+        if whole == 0 {
+            break;
+        }
+    }
+    for digit in &digits[at..] {
+        text.push(char::from(*digit));
+    }
+    let (tenth, hundredth) = ((size / 10 % 10) as u8, (size % 10) as u8);
+    if tenth != 0 || hundredth != 0 {
+        text.push('.');
+        text.push(char::from(b'0' + tenth));
+        if hundredth != 0 {
+            text.push(char::from(b'0' + hundredth));
+        }
+    }
+}
+
+/// Path data of a polyline: its first point, then steps from point to point; each point stands within half a hundredth of a
+/// pixel, since the steps are those between rounded points.
+pub(crate) fn path(points: &[(f64, f64)]) -> String {
+    let mut text = String::with_capacity(8 * points.len() + 8);
+    let mut points = points.iter().map(|(x, y)| (hundredths(*x), hundredths(*y)));
+    let Some(mut at) = points.next() else { return text };
+    text.push('M');
+    push_hundredths(&mut text, at.0);
+    text.push(' ');
+    push_hundredths(&mut text, at.1);
+    let mut begun = false;
+    for point in points {
+        let step = (point.0.saturating_sub(at.0), point.1.saturating_sub(at.1));
+        if step == (0, 0) {
+            continue;
+        }
+        at = point;
+        if !begun {
+            text.push('l');
+            begun = true;
+        } else if step.0 >= 0 {
+            text.push(' ');
+        }
+        push_hundredths(&mut text, step.0);
+        if step.1 >= 0 {
+            text.push(' ');
+        }
+        push_hundredths(&mut text, step.1);
+    }
+    text
 }
 
 /// A number of the data with six significant digits, for `data-` attributes.

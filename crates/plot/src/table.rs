@@ -1,5 +1,7 @@
 //! The data behind a figure.
 
+use std::sync::Arc;
+
 /// Heading of a column.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Column {
@@ -44,13 +46,39 @@ impl From<Option<f64>> for Cell {
     }
 }
 
+/// The cells of a column. A waveform's are numbers alone, and thousands of them.
+#[derive(Clone, Debug, PartialEq)]
+enum Cells {
+    Numbers(Arc<[f64]>),
+    Mixed(Vec<Cell>),
+}
+
+impl Cells {
+    fn len(&self) -> usize {
+        match self {
+            Cells::Numbers(numbers) => numbers.len(),
+            Cells::Mixed(cells) => cells.len(),
+        }
+    }
+
+    fn text(&self, row: usize) -> String {
+        match self {
+            Cells::Numbers(numbers) => numbers.get(row).map_or_else(String::new, |number| plain(*number)),
+            Cells::Mixed(cells) => match cells.get(row) {
+                Some(Cell::Text(text)) => quoted(text),
+                Some(Cell::Number(number)) => plain(*number),
+                Some(Cell::Unknown) | None => String::new(),
+            },
+        }
+    }
+}
+
 /// The data behind a figure: every row has one cell for each column.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Table {
     /// Headings.
     pub columns: Vec<Column>,
-    /// Rows.
-    pub rows: Vec<Vec<Cell>>,
+    cells: Vec<Cells>,
 }
 
 impl Table {
@@ -62,15 +90,47 @@ impl Table {
         };
         Table {
             columns: columns.iter().map(column).collect(),
-            rows: Vec::new(),
+            cells: vec![Cells::Mixed(Vec::new()); columns.len()],
         }
+    }
+
+    /// Adds a column of numbers to a table without rows of its own; what is missing at its end is unknown.
+    pub fn numbers(&mut self, name: &str, unit: &str, numbers: impl Into<Arc<[f64]>>) {
+        self.columns.push(Column {
+            name: name.to_owned(),
+            unit: unit.to_owned(),
+        });
+        self.cells.push(Cells::Numbers(numbers.into()));
+    }
+
+    /// Number of rows.
+    pub fn len(&self) -> usize {
+        self.cells.iter().map(Cells::len).max().unwrap_or(0)
+    }
+
+    /// True for a table without rows.
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
     }
 
     /// Adds a row; cells that are missing are unknown, and cells without a column are left out.
     pub fn row(&mut self, cells: impl IntoIterator<Item = Cell>) {
-        let mut row: Vec<Cell> = cells.into_iter().take(self.columns.len()).collect();
-        row.resize(self.columns.len(), Cell::Unknown);
-        self.rows.push(row);
+        let mut cells = cells.into_iter();
+        for column in &mut self.cells {
+            let cell = cells.next().unwrap_or(Cell::Unknown);
+            if let Cells::Mixed(column) = column {
+                column.push(cell);
+            }
+        }
+    }
+
+    /// What stands in a row of a column, both counted from 0.
+    pub fn cell(&self, row: usize, column: usize) -> Cell {
+        match self.cells.get(column) {
+            Some(Cells::Numbers(numbers)) => numbers.get(row).copied().into(),
+            Some(Cells::Mixed(cells)) => cells.get(row).cloned().unwrap_or(Cell::Unknown),
+            None => Cell::Unknown,
+        }
     }
 
     /// Comma-separated text (RFC 4180, UTF-8, lines ended by CR LF). The unit stands in the heading; numbers are the
@@ -81,12 +141,8 @@ impl Table {
             unit => quoted(&format!("{} ({unit})", column.name)),
         });
         let mut text = line(headings);
-        for row in &self.rows {
-            text.push_str(&line(row.iter().map(|cell| match cell {
-                Cell::Text(text) => quoted(text),
-                Cell::Number(number) if number.is_finite() => plain(*number),
-                Cell::Number(_) | Cell::Unknown => String::new(),
-            })));
+        for row in 0..self.len() {
+            text.push_str(&line(self.cells.iter().map(|column| column.text(row))));
         }
         text
     }
@@ -107,6 +163,9 @@ fn quoted(text: &str) -> String {
 }
 
 fn plain(number: f64) -> String {
+    if !number.is_finite() {
+        return String::new();
+    }
     let size = number.abs();
     // Adding zero turns a negative zero into zero.
     if size == 0.0 || (1e-4..1e9).contains(&size) {

@@ -1,10 +1,10 @@
 //! Finished pictures: well-formed, without overlap, with what their data hold, whatever they are given.
 
 use proptest::prelude::*;
-use tidewall_plot::audit::{faults, texts};
+use tidewall_plot::audit::{faults, lines, texts};
 use tidewall_plot::{
     At, Axis, Band, Bar, Bars, Chart, Curve, Dash, Figure, Fill, Item, Mark, Marker, Naming, Panel, Points,
-    Style, Table, Tone, Words, Zone,
+    Style, Table, Tone, View, Words, Zone,
 };
 
 fn words(alt: &str) -> Words {
@@ -41,7 +41,7 @@ fn full(names: &str) -> Chart {
         }),
         Item::Curve(Curve {
             name: format!("{names} snapback"),
-            points: vec![(0.0, 0.02), (70.0, 0.05), (12.0, 0.5), (16.0, 90.0)],
+            points: [(0.0, 0.02), (70.0, 0.05), (12.0, 0.5), (16.0, 90.0)].into(),
             style: Style::nth_marked(1),
             naming: Naming::Direct,
         }),
@@ -147,7 +147,6 @@ fn panels_tell_a_script_their_ranges_and_values() {
         "data-y-range=\"0 10\"",
         "data-x-unit=\"V\"",
         "data-name=\"pin\"",
-        "data-points=\"-5,1 50,2.5\"",
         "data-box=\"",
     ] {
         assert!(svg.contains(piece), "no {piece} in {svg}");
@@ -235,7 +234,7 @@ proptest! {
     ) {
         let mut panel = Panel::new(Axis::linear("Time", "s"), Axis::linear("Voltage", "V"));
         let last = wave.len() as f64 - 1.0;
-        let points = wave.iter().enumerate().map(|(k, y)| (k as f64 / last, *y)).collect();
+        let points: Vec<(f64, f64)> = wave.iter().enumerate().map(|(k, y)| (k as f64 / last, *y)).collect();
         panel.curve("pin", points, Style::nth(0));
         for (y, label) in &limits {
             panel.limit(label.clone(), *y);
@@ -252,4 +251,60 @@ proptest! {
         left.retain(|fault| !fault.contains("no room"));
         prop_assert!(left.is_empty(), "{:#?}", left);
     }
+}
+
+#[test]
+fn a_closer_look_shows_what_lies_there() {
+    // A ringing that is over long before the run is.
+    let wave: Vec<(f64, f64)> = (0..20_000)
+        .map(|k| f64::from(k) * 1e-9)
+        .map(|t| (t, 50.0 * (-t / 100e-9).exp() * (t * 6.3e8).sin() + 20.0))
+        .collect();
+    let time = || Axis::linear("Time", "s").range(0.0, 20e-6);
+    let mut upper = Panel::new(time(), Axis::linear("Voltage", "V").from_zero()).head("At the pin");
+    upper.curve("pin", wave.clone(), Style::nth(0));
+    let mut lower = Panel::new(time(), Axis::linear("Current", "A"));
+    lower.curve("D1", wave.clone(), Style::nth(0));
+    let figure = Chart::of(vec![upper, lower]).figure(words("A ringing."), Table::default());
+    let view = View {
+        panel: 0,
+        x: Some((0.0, 50e-9)),
+        ..View::default()
+    };
+    let closer = figure.viewed(&[view.clone()]).expect("a chart");
+    let found = lines(&closer).expect("readable");
+    assert_eq!(found.len(), 2, "the panel below follows");
+    for line in &found {
+        // Every turn of the ringing is there, to a thousandth of the range.
+        for (t, volts) in wave.iter().take(50) {
+            let after = line
+                .points
+                .partition_point(|point| point.0 <= *t)
+                .clamp(1, line.points.len() - 1);
+            let (a, b) = (line.points[after - 1], line.points[after]);
+            let drawn = a.1 + (t - a.0) / (b.0 - a.0) * (b.1 - a.1);
+            assert!((drawn - volts).abs() < 0.5, "{t}: {drawn} for {volts}");
+        }
+    }
+    assert!(closer.contains("At the pin, part of it"), "the heading tells");
+    // Nothing comes of what cannot be.
+    for wrong in [(1.0, 1.0), (f64::NAN, 1.0), (0.0, f64::INFINITY)] {
+        let view = View {
+            x: Some(wrong),
+            ..view.clone()
+        };
+        assert_eq!(figure.viewed(&[view]).as_ref(), Some(&figure.svg));
+    }
+    let beyond = View {
+        panel: 9,
+        ..view.clone()
+    };
+    assert_eq!(figure.viewed(&[beyond]).as_ref(), Some(&figure.svg));
+    let log = View {
+        panel: 0,
+        y_log: Some(true),
+        ..View::default()
+    };
+    let log = figure.viewed(&[log]).expect("a chart");
+    assert!(log.contains("data-y-scale=\"symlog\""), "it goes below zero");
 }

@@ -94,7 +94,7 @@ fn each_stage_and_each_gap_can_be_found() {
          1: X1, something, in the line (maple-33, path 2 nH). \
          2: X2, something, from the line to its return (maple-33, path 2 nH)."
     );
-    assert_eq!(figure.data.rows.len(), 2);
+    assert_eq!(figure.data.len(), 2);
 }
 
 #[test]

@@ -42,7 +42,7 @@ pub struct Judged {
     /// Waves of each stress's worst corner.
     pub traces: Traces,
     /// Figures that were drawn of it, by the title of their section.
-    pub drawn: Mutex<BTreeMap<&'static str, Arc<Vec<Figure>>>>,
+    pub drawn: Mutex<BTreeMap<&'static str, Vec<Arc<Figure>>>>,
 }
 
 impl Judged {
@@ -51,13 +51,13 @@ impl Judged {
         &self,
         title: &'static str,
         draw: impl FnOnce(&Judged) -> Vec<Figure>,
-    ) -> Arc<Vec<Figure>> {
+    ) -> Vec<Arc<Figure>> {
         let known = || self.drawn.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(figures) = known().get(title) {
-            return Arc::clone(figures);
+            return figures.clone();
         }
-        let figures = Arc::new(draw(self));
-        known().insert(title, Arc::clone(&figures));
+        let figures: Vec<Arc<Figure>> = draw(self).into_iter().map(Arc::new).collect();
+        known().insert(title, figures.clone());
         figures
     }
 }

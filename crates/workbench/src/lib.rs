@@ -11,6 +11,7 @@ pub mod demo;
 pub mod download;
 pub mod error;
 pub mod events;
+pub mod figures;
 pub mod guard;
 pub mod html;
 pub mod jobs;

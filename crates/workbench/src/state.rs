@@ -13,6 +13,7 @@ use tokio::task::spawn_blocking;
 
 use crate::error::Refusal;
 use crate::events::Events;
+use crate::figures::Figures;
 use crate::guard::Keys;
 use crate::jobs::Jobs;
 use crate::judge::Judge;
@@ -34,6 +35,7 @@ struct Inner {
     events: Events,
     part_names: Mutex<Option<PartNames>>,
     uploads: Uploads,
+    figures: Figures,
 }
 
 /// Names of the library's parts, with the file and its time by which they are known to be fresh.
@@ -61,6 +63,7 @@ impl App {
             events: Events::default(),
             part_names: Mutex::default(),
             uploads: Uploads::default(),
+            figures: Figures::default(),
         }))
     }
 
@@ -102,6 +105,11 @@ impl App {
     /// Tables that pages sent.
     pub fn uploads(&self) -> &Uploads {
         &self.0.uploads
+    }
+
+    /// Figures that pages have shown.
+    pub fn figures(&self) -> &Figures {
+        &self.0.figures
     }
 
     /// The parts library's file as it was named at the start; `None` for the usual place.

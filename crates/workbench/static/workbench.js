@@ -114,20 +114,20 @@
     });
   }
   async function answer(address2, body, target) {
-    const place2 = byId(target);
-    if (!place2) return false;
-    place2.setAttribute("aria-busy", "true");
+    const place3 = byId(target);
+    if (!place3) return false;
+    place3.setAttribute("aria-busy", "true");
     try {
       const { html } = await send(address2, body);
-      place2.innerHTML = html;
+      place3.innerHTML = html;
       return true;
     } catch (error) {
       if (!(error instanceof Refused)) throw error;
-      place2.replaceChildren(refusal(error));
+      place3.replaceChildren(refusal(error));
       return false;
     } finally {
-      place2.removeAttribute("aria-busy");
-      place2.scrollIntoView({ block: "nearest" });
+      place3.removeAttribute("aria-busy");
+      place3.scrollIntoView({ block: "nearest" });
     }
   }
   function refusal(error) {
@@ -135,12 +135,12 @@
     const frame = document.createElement("div");
     frame.className = "fault";
     frame.setAttribute("role", "alert");
-    const place2 = [
+    const place3 = [
       fault.file ?? "",
       fault.line ? `line ${fault.line}` : "",
       fault.column ? `column ${fault.column}` : ""
     ].filter((piece) => piece !== "");
-    const where = place2.length > 0 ? `${place2.join(", ")}: ` : "";
+    const where = place3.length > 0 ? `${place3.join(", ")}: ` : "";
     add(frame, "message", `${where}${fault.message}`);
     if (fault.expected) add(frame, "", `Expected: ${fault.expected}`);
     if (fault.hint) add(frame, "hint", fault.hint);
@@ -194,15 +194,15 @@
     choice.addEventListener("change", fits);
     byId("tlp")?.addEventListener("change", fits);
     fits();
-    onFile("points-file", (chosen) => {
-      if (chosen.size > LARGEST) {
-        say(`${chosen.name} is too large for this page: use tidewall extract fit.`, "error");
+    onFile("points-file", (chosen2) => {
+      if (chosen2.size > LARGEST) {
+        say(`${chosen2.name} is too large for this page: use tidewall extract fit.`, "error");
         return;
       }
-      void chosen.text().then((text) => {
+      void chosen2.text().then((text) => {
         const area = byId("points");
         if (area) area.value = text;
-        file = chosen.name;
+        file = chosen2.name;
       });
     });
     byId("points")?.addEventListener("input", () => file = "");
@@ -250,7 +250,7 @@
     while (start < a.length && start < b.length && a[start] === b[start]) start += 1;
     let end = 0;
     while (end < a.length - start && end < b.length - start && a[a.length - 1 - end] === b[b.length - 1 - end]) end += 1;
-    const equal = (lines) => lines.map((line) => ({ sign: " ", line }));
+    const equal = (lines2) => lines2.map((line) => ({ sign: " ", line }));
     return folded([
       ...equal(a.slice(0, start)),
       ...middle(a.slice(start, a.length - end), b.slice(start, b.length - end)),
@@ -269,34 +269,34 @@
         common[i2 * wide + j2] = a[i2] === b[j2] ? at(i2 + 1, j2 + 1) + 1 : Math.max(at(i2 + 1, j2), at(i2, j2 + 1));
       }
     }
-    const lines = [];
+    const lines2 = [];
     let i = 0;
     let j = 0;
     while (i < a.length || j < b.length) {
       if (i < a.length && j < b.length && a[i] === b[j]) {
-        lines.push({ sign: " ", line: a[i] ?? "" });
+        lines2.push({ sign: " ", line: a[i] ?? "" });
         i += 1;
         j += 1;
       } else if (j >= b.length || i < a.length && at(i + 1, j) >= at(i, j + 1)) {
-        lines.push({ sign: "-", line: a[i] ?? "" });
+        lines2.push({ sign: "-", line: a[i] ?? "" });
         i += 1;
       } else {
-        lines.push({ sign: "+", line: b[j] ?? "" });
+        lines2.push({ sign: "+", line: b[j] ?? "" });
         j += 1;
       }
     }
-    return lines;
+    return lines2;
   }
-  function folded(lines) {
+  function folded(lines2) {
     const near = (k) => {
       for (let other = k - AROUND; other <= k + AROUND; other += 1) {
-        const sign = lines[other]?.sign;
+        const sign = lines2[other]?.sign;
         if (sign === "-" || sign === "+") return true;
       }
       return false;
     };
     const kept = [];
-    lines.forEach((line, k) => {
+    lines2.forEach((line, k) => {
       if (near(k)) kept.push(line);
       else if (kept[kept.length - 1]?.sign !== "…") kept.push({ sign: "…", line: "" });
     });
@@ -607,32 +607,17 @@
     for (const part of parts) redrawSoon(part, part.getAttribute("data-watch") === "all" ? 600 : 120);
   }
 
-  // src/figures.ts
-  var SVG = "http://www.w3.org/2000/svg";
-  function figures() {
-    document.addEventListener("pointermove", (event) => {
-      const svg = event.target.closest(".figure svg");
-      if (!svg) return;
-      const matrix = svg.getScreenCTM()?.inverse();
-      if (!matrix) return;
-      const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix);
-      const panel = panels(svg).find(({ box }) => at.x >= box[0] && at.x <= box[2] && at.y >= box[1] && at.y <= box[3]);
-      if (panel) read2(svg, panel, at.x, at.y);
-      else clear(svg);
-    });
-    document.addEventListener("pointerout", (event) => {
-      const svg = event.target.closest(".figure svg");
-      if (svg && !svg.contains(event.relatedTarget)) clear(svg);
-    });
-  }
+  // src/reading.ts
   function axis(group, name2) {
     const range = group.getAttribute(`data-${name2}-range`)?.split(" ").map(Number);
     const from = range?.[0];
     const to = range?.[1];
     if (from === void 0 || to === void 0 || !Number.isFinite(from) || !Number.isFinite(to)) return null;
+    const scale = group.getAttribute(`data-${name2}-scale`) ?? "linear";
     return {
       unit: group.getAttribute(`data-${name2}-unit`) ?? "",
-      ...ruler(group.getAttribute(`data-${name2}-scale`), Number(group.getAttribute(`data-${name2}-within`))),
+      scale,
+      ...ruler(scale, Number(group.getAttribute(`data-${name2}-within`))),
       from,
       to
     };
@@ -640,33 +625,71 @@
   function ruler(scale, within) {
     switch (scale) {
       case "log":
-        return { forward: Math.log10, back: (place2) => 10 ** place2 };
+        return { forward: Math.log10, back: (place3) => 10 ** place3 };
       case "symlog":
         return {
           forward: (value2) => Math.sign(value2) * Math.log1p(Math.abs(value2) / within) / Math.LN10,
-          back: (place2) => Math.sign(place2) * within * Math.expm1(Math.abs(place2) * Math.LN10)
+          back: (place3) => Math.sign(place3) * within * Math.expm1(Math.abs(place3) * Math.LN10)
         };
       default:
-        return { forward: (value2) => value2, back: (place2) => place2 };
+        return { forward: (value2) => value2, back: (place3) => place3 };
     }
   }
   function panels(svg) {
     const found = [];
     for (const group of svg.querySelectorAll("[data-panel][data-box]")) {
-      const box = (group.getAttribute("data-box") ?? "").split(" ").map(Number);
+      const [left, top, width, height] = (group.getAttribute("data-box") ?? "").split(" ").map(Number);
       const x = axis(group, "x");
       const y = axis(group, "y");
-      const [left, top, right, bottom] = box;
-      if (left === void 0 || top === void 0 || right === void 0 || bottom === void 0 || !x || !y) continue;
-      const sides = [Math.min(left, right), Math.min(top, bottom), Math.max(left, right), Math.max(top, bottom)];
-      found.push({ group, box: sides, x, y });
+      if (left === void 0 || top === void 0 || width === void 0 || height === void 0 || !x || !y) continue;
+      const box = { left, top, right: left + width, bottom: top + height };
+      found.push({ number: Number(group.getAttribute("data-panel")), group, box, x, y });
     }
     return found;
   }
-  function value(axis2, share) {
+  function place2(axis2, share) {
     const from = axis2.forward(axis2.from);
-    return axis2.back(from + share * (axis2.forward(axis2.to) - from));
+    return from + share * (axis2.forward(axis2.to) - from);
   }
+  function value(axis2, share) {
+    return axis2.back(place2(axis2, share));
+  }
+  var lines = /* @__PURE__ */ new WeakMap();
+  function walked(path) {
+    const known = lines.get(path);
+    if (known) return known;
+    const points = [];
+    for (const run of (path.getAttribute("d") ?? "").split("M")) {
+      const numbers = run.match(/-?[\d.]+/g)?.map(Number) ?? [];
+      if (points.length > 0) points.push(Number.NaN, Number.NaN);
+      let [x, y] = [0, 0];
+      for (let k = 0; k + 1 < numbers.length; k += 2) {
+        x += numbers[k];
+        y += numbers[k + 1];
+        points.push(x, y);
+      }
+    }
+    const made = Float64Array.from(points);
+    lines.set(path, made);
+    return made;
+  }
+  function readings(panel, x) {
+    const found = [];
+    for (const path of panel.group.querySelectorAll("path.tw-series")) {
+      const points = walked(path);
+      for (let k = 2; k + 1 < points.length; k += 2) {
+        const [x0, y0, x1, y1] = [points[k - 2], points[k - 1], points[k], points[k + 1]];
+        if (x0 <= x && x <= x1 || x1 <= x && x <= x0) {
+          const y = x1 === x0 ? y1 : y0 + (x - x0) / (x1 - x0) * (y1 - y0);
+          found.push({ name: path.getAttribute("data-name") ?? "", y });
+          break;
+        }
+      }
+    }
+    return found;
+  }
+
+  // src/words.ts
   var PREFIXES = [
     [1e9, "G"],
     [1e6, "M"],
@@ -685,29 +708,288 @@
     const text = String(Number((value2 / factor).toPrecision(3))).replace("-", "−");
     return `${text} ${prefix}${unit}`;
   }
-  function read2(svg, panel, x, y) {
-    const [left, top, right, bottom] = panel.box;
-    const across = value(panel.x, (x - left) / (right - left));
-    const up = value(panel.y, (bottom - y) / (bottom - top));
-    let cursor = svg.querySelector(".cursor");
-    if (!cursor) {
-      cursor = document.createElementNS(SVG, "g");
-      cursor.setAttribute("class", "cursor");
-      cursor.setAttribute("aria-hidden", "true");
-      cursor.append(document.createElementNS(SVG, "path"), document.createElementNS(SVG, "text"));
-      svg.append(cursor);
+
+  // src/figures.ts
+  var SVG = "http://www.w3.org/2000/svg";
+  var views = /* @__PURE__ */ new Map();
+  var cursors = /* @__PURE__ */ new WeakMap();
+  function figures() {
+    document.addEventListener("pointermove", moved);
+    document.addEventListener("pointerout", (event) => {
+      const svg = picture(event.target);
+      if (svg && !svg.contains(event.relatedTarget)) clear(svg);
+    });
+    document.addEventListener("pointerdown", begun);
+    document.addEventListener("dblclick", (event) => {
+      const svg = picture(event.target);
+      if (svg) void show2(svg, "all");
+    });
+    document.addEventListener("keydown", pressed);
+    document.addEventListener("click", clicked);
+    document.addEventListener("tidewall:drawn", (event) => prepare(event.detail));
+    prepare(document);
+  }
+  function prepare(root) {
+    for (const tools of root.querySelectorAll(".figure .views, .figure [data-save=png]")) tools.hidden = false;
+    for (const svg of root.querySelectorAll(".figure[data-figure] svg")) {
+      if ((views.get(svg.id) ?? []).length > 0) void redraw2(svg);
     }
-    cursor.querySelector("path")?.setAttribute("d", `M${x} ${top}V${bottom}M${left} ${y}H${right}`);
-    const text = cursor.querySelector("text");
-    if (!text) return;
-    text.textContent = `${inWords(across, panel.x.unit)}, ${inWords(up, panel.y.unit)}`;
-    const late = x > (left + right) / 2;
-    text.setAttribute("x", String(late ? x - 6 : x + 6));
-    text.setAttribute("y", String(Math.max(y - 6, top + 12)));
-    text.setAttribute("text-anchor", late ? "end" : "start");
+  }
+  function picture(target) {
+    const svg = target instanceof Element ? target.closest(".figure[data-figure] svg") : null;
+    return svg && panels(svg).length > 0 ? svg : null;
+  }
+  function under(svg, event) {
+    const matrix = svg.getScreenCTM()?.inverse();
+    if (!matrix) return null;
+    const { x, y } = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix);
+    const panel = panels(svg).find(({ box }) => x >= box.left && x <= box.right && y >= box.top && y <= box.bottom);
+    return panel ? { panel, x, y } : null;
+  }
+  function moved(event) {
+    const svg = picture(event.target);
+    if (!svg || dragging) return;
+    const at = under(svg, event);
+    if (!at) {
+      clear(svg);
+      return;
+    }
+    const share = (at.x - at.panel.box.left) / (at.panel.box.right - at.panel.box.left);
+    cursors.set(figureOf(svg), { panel: at.panel.number, share });
+    mark(svg, at.panel, at.x, at.y);
+  }
+  var figureOf = (inside) => inside.closest(".figure");
+  function mark(svg, panel, x, y) {
+    clear(svg);
+    const { box } = panel;
+    const cursor = document.createElementNS(SVG, "g");
+    cursor.setAttribute("class", "cursor");
+    cursor.setAttribute("aria-hidden", "true");
+    const lines2 = document.createElementNS(SVG, "path");
+    lines2.setAttribute("d", `M${x} ${box.top}V${box.bottom}${y === void 0 ? "" : `M${box.left} ${y}H${box.right}`}`);
+    cursor.append(lines2);
+    const said = [];
+    for (const { name: name2, y: height } of readings(panel, x)) {
+      said.push(`${name2} ${inWords(value(panel.y, (box.bottom - height) / (box.bottom - box.top)), panel.y.unit)}`);
+      const dot = document.createElementNS(SVG, "circle");
+      for (const [key, of] of [["cx", x], ["cy", height], ["r", 2.6]]) dot.setAttribute(key, String(of));
+      cursor.append(dot);
+    }
+    svg.append(cursor);
+    const across = inWords(value(panel.x, (x - box.left) / (box.right - box.left)), panel.x.unit);
+    const up = y === void 0 ? "" : `, ${inWords(value(panel.y, (box.bottom - y) / (box.bottom - box.top)), panel.y.unit)}`;
+    const readout = figureOf(svg).querySelector(".readout");
+    if (readout) readout.textContent = `${across}${up}${said.length > 0 ? `: ${said.join("; ")}` : ""}`;
   }
   function clear(svg) {
     svg.querySelector(".cursor")?.remove();
+    const readout = figureOf(svg).querySelector(".readout");
+    if (readout) readout.textContent = "";
+  }
+  var dragging = false;
+  function begun(event) {
+    const svg = picture(event.target);
+    if (!svg || event.button !== 0 || event.pointerType === "touch") return;
+    const from = under(svg, event);
+    if (!from) return;
+    const { box } = from.panel;
+    const frame = document.createElementNS(SVG, "rect");
+    frame.setAttribute("class", "chosen");
+    const control = new AbortController();
+    let to = { x: from.x, y: from.y };
+    const within = (value2, low, high) => Math.min(Math.max(value2, low), high);
+    const follow3 = (event2) => {
+      const matrix = svg.getScreenCTM()?.inverse();
+      if (!matrix) return;
+      const at = new DOMPoint(event2.clientX, event2.clientY).matrixTransform(matrix);
+      to = { x: within(at.x, box.left, box.right), y: within(at.y, box.top, box.bottom) };
+      if (Math.abs(to.x - from.x) < 6) return;
+      dragging = true;
+      clear(svg);
+      const tall = Math.abs(to.y - from.y) >= 14;
+      frame.setAttribute("x", String(Math.min(from.x, to.x)));
+      frame.setAttribute("width", String(Math.abs(to.x - from.x)));
+      frame.setAttribute("y", String(tall ? Math.min(from.y, to.y) : box.top));
+      frame.setAttribute("height", String(tall ? Math.abs(to.y - from.y) : box.bottom - box.top));
+      if (!frame.isConnected) svg.append(frame);
+    };
+    const done = () => {
+      control.abort();
+      frame.remove();
+      if (!dragging) return;
+      dragging = false;
+      const across = ends((x) => value(from.panel.x, (x - box.left) / (box.right - box.left)), from.x, to.x);
+      const tall = Math.abs(to.y - from.y) >= 14;
+      const up = ends((y) => value(from.panel.y, (box.bottom - y) / (box.bottom - box.top)), from.y, to.y);
+      change2(svg, from.panel.number, tall ? { x: across, y: up } : { x: across });
+    };
+    document.addEventListener("pointermove", follow3, { signal: control.signal });
+    document.addEventListener("pointerup", done, { signal: control.signal });
+    document.addEventListener("pointercancel", done, { signal: control.signal });
+    event.preventDefault();
+    svg.closest(".picture")?.focus({ preventScroll: true });
+  }
+  function ends(of, one, other) {
+    const [a, b] = [of(one), of(other)];
+    return a < b ? [a, b] : [b, a];
+  }
+  function chosen(svg) {
+    const all = panels(svg);
+    const cursor = cursors.get(figureOf(svg));
+    const panel = all.find(({ number }) => number === cursor?.panel) ?? all[0];
+    return panel ? { panel, share: cursor?.share ?? 0.5 } : null;
+  }
+  async function show2(svg, wish) {
+    const at = chosen(svg);
+    if (!at) return;
+    const { panel, share } = at;
+    switch (wish) {
+      case "all":
+        views.delete(svg.id);
+        await redraw2(svg);
+        return;
+      case "closer":
+      case "wider": {
+        const factor = wish === "closer" ? 0.5 : 2;
+        const [from, to] = [place2(panel.x, 0), place2(panel.x, 1)];
+        const middle2 = from + share * (to - from);
+        const low = panel.x.back(middle2 - factor * (middle2 - from));
+        const high = panel.x.back(middle2 + factor * (to - middle2));
+        change2(svg, panel.number, { x: low < high ? [low, high] : [high, low] });
+        return;
+      }
+      case "x-log":
+        change2(svg, panel.number, { x_log: panel.x.scale === "linear" });
+        return;
+      case "y-log":
+        change2(svg, panel.number, { y_log: panel.y.scale === "linear" });
+    }
+  }
+  function change2(svg, panel, wish) {
+    const all = views.get(svg.id) ?? [];
+    const before = all.find((view2) => view2.panel === panel);
+    const { y: _, ...rest } = before ?? {};
+    const next = { ...wish.x ? rest : before, ...wish, panel };
+    if (wish.x_log !== void 0) delete next.x;
+    if (wish.y_log !== void 0) delete next.y;
+    views.set(svg.id, [...all.filter((view2) => view2 !== before), next]);
+    void redraw2(svg);
+  }
+  var query = (id) => {
+    const asked2 = views.get(id) ?? [];
+    return asked2.length > 0 ? `?views=${encodeURIComponent(JSON.stringify(asked2))}` : "";
+  };
+  async function redraw2(svg) {
+    const figure = figureOf(svg);
+    const { id } = svg;
+    const address2 = `/figure/${figure.dataset["figure"] ?? ""}`;
+    try {
+      const text = await fragment(`${address2}/view${query(id)}`);
+      const template = document.createElement("template");
+      template.innerHTML = text;
+      const fresh = template.content.firstElementChild;
+      const present = figure.querySelector("svg");
+      if (!(fresh instanceof SVGSVGElement) || !present) return;
+      present.replaceWith(fresh);
+      figure.querySelector("[data-save=svg]")?.setAttribute("href", `${address2}/picture.svg${query(id)}`);
+      const at = chosen(fresh);
+      for (const axis2 of ["x", "y"]) {
+        const log = at?.panel[axis2].scale !== "linear";
+        figure.querySelector(`[data-view=${axis2}-log]`)?.setAttribute("aria-pressed", String(log));
+      }
+    } catch (error) {
+      explain(error);
+    }
+  }
+  function clicked(event) {
+    const button = event.target instanceof Element ? event.target.closest(".figure [data-view], .figure [data-save=png]") : null;
+    const svg = button ? figureOf(button).querySelector("svg") : null;
+    if (!button || !svg) return;
+    const wish = button.dataset["view"];
+    if (wish) void show2(svg, wish);
+    else void save(svg);
+  }
+  var WISHES = {
+    "+": "closer",
+    "=": "closer",
+    "-": "wider",
+    "−": "wider",
+    "0": "all",
+    l: "y-log",
+    L: "x-log"
+  };
+  function pressed(event) {
+    const focus2 = event.target;
+    if (!(focus2 instanceof HTMLElement) || !focus2.matches(".figure .picture") || event.ctrlKey || event.metaKey || event.altKey) return;
+    const svg = picture(focus2.querySelector("svg"));
+    const at = svg ? chosen(svg) : null;
+    if (!svg || !at) return;
+    const wish = WISHES[event.key];
+    if (wish) {
+      event.preventDefault();
+      void show2(svg, wish);
+      return;
+    }
+    const all = panels(svg);
+    const number = all.indexOf(at.panel);
+    const step2 = event.shiftKey ? 0.05 : 5e-3;
+    const next = { panel: number, share: at.share };
+    switch (event.key) {
+      case "ArrowLeft":
+        next.share -= step2;
+        break;
+      case "ArrowRight":
+        next.share += step2;
+        break;
+      case "Home":
+        next.share = 0;
+        break;
+      case "End":
+        next.share = 1;
+        break;
+      case "ArrowUp":
+        next.panel -= 1;
+        break;
+      case "ArrowDown":
+        next.panel += 1;
+        break;
+      case "Escape":
+        clear(svg);
+        return;
+      default:
+        return;
+    }
+    event.preventDefault();
+    const panel = all[Math.min(Math.max(next.panel, 0), all.length - 1)] ?? at.panel;
+    const share = Math.min(Math.max(next.share, 0), 1);
+    cursors.set(figureOf(svg), { panel: panel.number, share });
+    mark(svg, panel, panel.box.left + share * (panel.box.right - panel.box.left));
+  }
+  async function save(svg) {
+    const copy = svg.cloneNode(true);
+    copy.querySelector(".cursor")?.remove();
+    const [width, height] = [svg.viewBox.baseVal.width, svg.viewBox.baseVal.height];
+    copy.setAttribute("width", String(2 * width));
+    copy.setAttribute("height", String(2 * height));
+    const image = new Image();
+    image.src = `data:image/svg+xml;charset=utf-8,${encodeURIComponent(new XMLSerializer().serializeToString(copy))}`;
+    try {
+      await image.decode();
+      const canvas = document.createElement("canvas");
+      canvas.width = 2 * width;
+      canvas.height = 2 * height;
+      const paint = canvas.getContext("2d");
+      if (!paint) throw new Error("this browser draws no pixels");
+      paint.fillStyle = "#fff";
+      paint.fillRect(0, 0, canvas.width, canvas.height);
+      paint.drawImage(image, 0, 0);
+      const link = document.createElement("a");
+      link.href = canvas.toDataURL("image/png");
+      link.download = `${svg.id}.png`;
+      link.click();
+    } catch (error) {
+      explain(error);
+    }
   }
 
   // src/library.ts
@@ -727,8 +1009,8 @@
         if (area) area.value = text;
       });
     });
-    onSubmit("add-parts", async (pressed2) => {
-      await answer("/api/parts/add", { file: name2, text: textOf("add-text"), dry_run: pressed2 !== "add" }, "outcome");
+    onSubmit("add-parts", async (pressed3) => {
+      await answer("/api/parts/add", { file: name2, text: textOf("add-text"), dry_run: pressed3 !== "add" }, "outcome");
     });
   }
   function retiring() {
@@ -765,7 +1047,7 @@
   function importing() {
     const form = byId("run-import");
     if (!form) return;
-    onSubmit("run-import", async (pressed2) => {
+    onSubmit("run-import", async (pressed3) => {
       const most = textOf("max-bad").trim();
       if (most !== "" && !/^\d{1,9}$/.test(most)) {
         say("The most bad rows is a whole number, or empty for half of the rows.", "error");
@@ -775,12 +1057,26 @@
         `/api/import/${form.dataset["table"] ?? ""}`,
         {
           mapping: textOf("mapping"),
-          dry_run: pressed2 !== "import",
+          dry_run: pressed3 !== "import",
           max_bad: most === "" ? null : Number(most),
           sheet: form.dataset["sheet"] ?? null
         },
         "outcome"
       );
+    });
+  }
+
+  // src/notes.ts
+  function notes() {
+    document.addEventListener("keydown", (event) => {
+      if (event.key !== "Escape" || event.defaultPrevented) return;
+      const open = [...document.querySelectorAll("details.asked[open]")];
+      const own = open.filter((note2) => note2.contains(document.activeElement)).at(-1);
+      const idle = document.activeElement === document.body || document.activeElement === null;
+      const note = own ?? (idle ? open.at(-1) : void 0);
+      if (!note) return;
+      note.open = false;
+      note.querySelector("summary")?.focus({ preventScroll: true });
     });
   }
 
@@ -830,15 +1126,15 @@
   async function begin(form, by) {
     const kind = by instanceof HTMLButtonElement ? by.value : "";
     try {
-      const begun = await send(`${form.dataset["start"]}/${encodeURIComponent(kind)}`, held(form));
-      history.replaceState(null, "", begun.page);
-      await show2(begun.section, begun.part);
-      document.getElementById(begun.section)?.scrollIntoView({ block: "nearest" });
+      const begun2 = await send(`${form.dataset["start"]}/${encodeURIComponent(kind)}`, held(form));
+      history.replaceState(null, "", begun2.page);
+      await show3(begun2.section, begun2.part);
+      document.getElementById(begun2.section)?.scrollIntoView({ block: "nearest" });
     } catch (error) {
       explain(error);
     }
   }
-  async function show2(section, address2) {
+  async function show3(section, address2) {
     const part = document.getElementById(section);
     if (!part) return;
     part.setAttribute("data-part", address2);
@@ -858,10 +1154,10 @@
       if (value2) asked2.set(name2, value2);
     }
     if (by instanceof HTMLButtonElement && by.name) asked2.set(by.name, by.value);
-    const query = asked2.size > 0 ? `?${asked2.toString()}` : "";
+    const query2 = asked2.size > 0 ? `?${asked2.toString()}` : "";
     for (const field of form.querySelectorAll("[data-editing]")) field.removeAttribute("data-editing");
-    history.replaceState(null, "", `${location.pathname}${query}`);
-    section.setAttribute("data-part", `${before.pathname}${query}`);
+    history.replaceState(null, "", `${location.pathname}${query2}`);
+    section.setAttribute("data-part", `${before.pathname}${query2}`);
     void redraw(section);
   }
   async function stop(button) {
@@ -914,19 +1210,19 @@
     document.addEventListener("submit", (event) => {
       const form = event.target;
       const data = new FormData(form);
-      const read3 = (key) => String(data.get(key) ?? "").trim();
+      const read2 = (key) => String(data.get(key) ?? "").trim();
       switch (form.dataset["form"]) {
         case "new":
           event.preventDefault();
-          void go("/api/new", { profile: read3("profile"), name: read3("name") });
+          void go("/api/new", { profile: read2("profile"), name: read2("name") });
           break;
         case "copy":
           event.preventDefault();
-          void go(`/api/study/${encodeURIComponent(form.dataset["of"] ?? "")}/copy`, { name: read3("name") });
+          void go(`/api/study/${encodeURIComponent(form.dataset["of"] ?? "")}/copy`, { name: read2("name") });
           break;
         case "keep":
           event.preventDefault();
-          send("/api/demo/keep", { folder: read3("folder") }).then(
+          send("/api/demo/keep", { folder: read2("folder") }).then(
             (kept) => say(`The demo is kept in ${kept.folder}. Open it with: tidewall open ${kept.folder}`, "error"),
             explain
           );
@@ -945,14 +1241,14 @@
   // src/study.ts
   function edit() {
     document.addEventListener("change", changed);
-    document.addEventListener("click", clicked);
+    document.addEventListener("click", clicked2);
     document.addEventListener("submit", submitted);
     document.addEventListener("reset", (event) => quiet2(event.target));
     document.addEventListener("input", writing);
-    document.addEventListener("keydown", pressed);
-    document.addEventListener("tidewall:drawn", (event) => prepare(event.detail));
+    document.addEventListener("keydown", pressed2);
+    document.addEventListener("tidewall:drawn", (event) => prepare2(event.detail));
     document.addEventListener("tidewall:reload", refresh);
-    prepare(document);
+    prepare2(document);
   }
   function fieldEdit(input, at) {
     const form = input.dataset["form"];
@@ -976,24 +1272,24 @@
       const what = target.getAttribute("aria-label") ?? at;
       if (made) void change([made], `${what} ${target.type === "checkbox" ? "" : target.value || "removed"}`.trim());
     } else if (more !== void 0 && target.value) {
-      const place2 = `${more}.${target.value}`;
-      void change([{ edit: "set", at: place2, value: "" }], `key ${target.value}`).then(() => focus(`f-${place2}`));
+      const place3 = `${more}.${target.value}`;
+      void change([{ edit: "set", at: place3, value: "" }], `key ${target.value}`).then(() => focus(`f-${place3}`));
     } else if (insertList !== void 0 && target.value) {
       const entry = JSON.parse(target.value);
       void change([{ edit: "insert", list: insertList, at: Number(atEnd), entry }], `new ${insertList}`);
     }
   }
-  function clicked(event) {
+  function clicked2(event) {
     const button = event.target.closest("[data-do]");
     if (button && sheet()) {
       act(button);
       return;
     }
-    const place2 = event.target.closest(".schematic [data-stage], .schematic [data-insert]");
-    if (place2) choose(place2);
+    const place3 = event.target.closest(".schematic [data-stage], .schematic [data-insert]");
+    if (place3) choose(place3);
   }
   function act(button) {
-    const { do: verb, list = "", from = "0", to = "0", place: place2 = "", value: value2 = "null" } = button.dataset;
+    const { do: verb, list = "", from = "0", to = "0", place: place3 = "", value: value2 = "null" } = button.dataset;
     const words = button.getAttribute("aria-label") ?? button.textContent ?? "";
     switch (verb) {
       case "undo":
@@ -1010,15 +1306,15 @@
         void change([{ edit: "remove", list, at: Number(from) }], words);
         break;
       case "unset":
-        void change([{ edit: "unset", at: place2 }], words);
+        void change([{ edit: "unset", at: place3 }], words);
         break;
       case "set":
-        void change([{ edit: "set", at: place2, value: JSON.parse(value2) }], words);
+        void change([{ edit: "set", at: place3, value: JSON.parse(value2) }], words);
         break;
     }
   }
-  function choose(place2) {
-    const { stage, insert } = place2.dataset;
+  function choose(place3) {
+    const { stage, insert } = place3.dataset;
     if (stage !== void 0) {
       const row = document.getElementById(`stage-${stage}`);
       row?.scrollIntoView({ block: "nearest" });
@@ -1045,26 +1341,26 @@
     } else if (form.dataset["form"] === "stage") {
       event.preventDefault();
       const data = new FormData(form);
-      const read3 = (key) => String(data.get(key) ?? "").trim();
-      const entry = stageOf(read3);
-      void change([{ edit: "insert", list: "ladder", at: Number(read3("at")), entry }], "new stage").then(() => {
-        document.querySelector(`#stage-${read3("at")} td:nth-child(3) input`)?.focus();
+      const read2 = (key) => String(data.get(key) ?? "").trim();
+      const entry = stageOf(read2);
+      void change([{ edit: "insert", list: "ladder", at: Number(read2("at")), entry }], "new stage").then(() => {
+        document.querySelector(`#stage-${read2("at")} td:nth-child(3) input`)?.focus();
       });
     }
   }
-  function stageOf(read3) {
+  function stageOf(read2) {
     const entry = {};
     const put = (into, key) => {
-      if (read3(key) !== "") into[key] = read3(key);
+      if (read2(key) !== "") into[key] = read2(key);
     };
     put(entry, "name");
-    switch (read3("kind")) {
+    switch (read2("kind")) {
       case "shunt":
-        entry["shunt"] = read3("part");
+        entry["shunt"] = read2("part");
         put(entry, "lead");
         break;
       case "series":
-        entry["series"] = read3("part");
+        entry["series"] = read2("part");
         break;
       case "capacitor": {
         const inner = {};
@@ -1089,7 +1385,7 @@
   function quiet2(form) {
     for (const area of form.querySelectorAll("[data-editing]")) area.removeAttribute("data-editing");
   }
-  function pressed(event) {
+  function pressed2(event) {
     if (!sheet()) return;
     const target = event.target;
     const field = target instanceof HTMLElement && target.matches("[data-at]") ? target : null;
@@ -1103,10 +1399,10 @@
       event.preventDefault();
       return;
     }
-    const place2 = target instanceof SVGElement ? target.closest("[data-stage], [data-insert]") : null;
-    if (place2 && (event.key === "Enter" || event.key === " ")) {
+    const place3 = target instanceof SVGElement ? target.closest("[data-stage], [data-insert]") : null;
+    if (place3 && (event.key === "Enter" || event.key === " ")) {
       event.preventDefault();
-      choose(place2);
+      choose(place3);
       return;
     }
     const inText = target instanceof HTMLElement && target.matches("input:not([type=checkbox]), textarea, select");
@@ -1120,25 +1416,25 @@
   }
   var focus = (id) => document.getElementById(id)?.focus();
   var focusKey = (key) => document.querySelector(`[data-key="${CSS.escape(key)}"]:not(:disabled)`)?.focus();
-  function prepare(root) {
-    for (const place2 of root.querySelectorAll(".schematic [data-stage], .schematic [data-insert]")) {
-      place2.setAttribute("tabindex", "0");
-      place2.setAttribute("role", "button");
-      const seen = [...place2.querySelectorAll("text")].map((text) => text.textContent?.trim() ?? "").join(" ");
-      const { name: name2 = "", insert } = place2.dataset;
+  function prepare2(root) {
+    for (const place3 of root.querySelectorAll(".schematic [data-stage], .schematic [data-insert]")) {
+      place3.setAttribute("tabindex", "0");
+      place3.setAttribute("role", "button");
+      const seen = [...place3.querySelectorAll("text")].map((text) => text.textContent?.trim() ?? "").join(" ");
+      const { name: name2 = "", insert } = place3.dataset;
       const label = insert === void 0 ? `${seen || name2}: to the values of the stage` : `${seen} Add a stage at place ${Number(insert) + 1}`;
-      place2.setAttribute("aria-label", label.trim());
-      place2.closest("svg")?.setAttribute("role", "group");
+      place3.setAttribute("aria-label", label.trim());
+      place3.closest("svg")?.setAttribute("role", "group");
     }
     const kind = root.querySelector("#stage-kind");
     if (kind) {
-      const show3 = () => {
+      const show4 = () => {
         for (const pair of document.querySelectorAll("#add-stage [data-for]")) {
           pair.hidden = !(pair.dataset["for"] ?? "").split(" ").includes(kind.value);
         }
       };
-      kind.addEventListener("change", show3);
-      show3();
+      kind.addEventListener("change", show4);
+      show4();
     }
   }
 
@@ -1146,6 +1442,7 @@
   follow();
   edit();
   figures();
+  notes();
   studies();
   runs();
   library();

@@ -1,22 +1,14 @@
 //! What stands in a panel: bands, curves, reference lines and points.
 
 use super::draw::BAND_OPACITY;
+use super::measure::shown;
 use super::panel::{Drawing, inside};
 use super::{At, Band, Curve, Item, Mark, Panel, Points};
 use crate::decimate::{clip, clip_polygon, columns, straighten};
 use crate::place::Rect;
 use crate::scale::Map;
 use crate::style::{Dash, Style};
-use crate::svg::{datum, px};
-
-pub(super) fn path(points: &[(f64, f64)]) -> String {
-    let mut text = String::new();
-    for (k, (x, y)) in points.iter().enumerate() {
-        text.push(if k == 0 { 'M' } else { 'L' });
-        text.push_str(&format!("{} {}", px(*x), px(*y)));
-    }
-    text
-}
+use crate::svg::{datum, path};
 
 fn attribute(points: &[(f64, f64)]) -> String {
     let pairs: Vec<String> = points
@@ -86,23 +78,23 @@ impl Drawing<'_> {
                 .attr("fill-opacity", BAND_OPACITY)
                 .end();
         }
-        for (edge, values) in [(one, &band.one), (other, &band.other)] {
-            self.stroke(&band.name, &edge, values, band.style);
+        for edge in [one, other] {
+            self.stroke(&band.name, &edge, band.style);
         }
     }
 
     fn curve(&mut self, curve: &Curve) {
-        for run in self.runs(&curve.name, &curve.points) {
-            self.stroke(&curve.name, &run, &curve.points, curve.style);
+        for run in self.runs(&curve.name, shown(&curve.points, (self.x.from, self.x.to))) {
+            self.stroke(&curve.name, &run, curve.style);
         }
         if curve.style.marker.is_some() {
-            for (x, y) in &curve.points {
+            for (x, y) in curve.points.iter() {
                 self.marker((*x, *y), curve.style);
             }
         }
     }
 
-    fn stroke(&mut self, name: &str, run: &[(f64, f64)], values: &[(f64, f64)], style: Style) {
+    fn stroke(&mut self, name: &str, run: &[(f64, f64)], style: Style) {
         let Some(dash) = style.dash else { return };
         let thin = straighten(&columns(run), 0.08);
         let parts = clip(&thin, self.frame.sides());
@@ -113,40 +105,14 @@ impl Drawing<'_> {
         for part in &parts {
             self.placer.ink(part);
         }
-        // The same thinning in values: a script may draw them on other ranges.
-        let kept = self.thinned(values);
         self.svg
             .tag("path")
             .attr("class", &format!("{} tw-series", style.tone.class()))
             .attr("color", style.tone.colour())
             .attr("data-name", name)
-            .attr("data-points", &attribute(&kept))
             .attr("d", &text)
             .stroke(style.width, dash)
             .end();
-    }
-
-    /// Values of the points that survive thinning to twice the width of the frame.
-    fn thinned(&self, values: &[(f64, f64)]) -> Vec<(f64, f64)> {
-        let fine: Vec<(f64, f64)> = values
-            .iter()
-            .filter_map(|(x, y)| Some((2.0 * self.x.at(*x)?, 2.0 * self.y.at(*y)?)))
-            .collect();
-        let kept = straighten(&columns(&fine), 0.2);
-        let mut next = kept.iter().peekable();
-        values
-            .iter()
-            .filter(|(x, y)| {
-                let place = self.x.at(*x).zip(self.y.at(*y));
-                let wanted = place.map(|(x, y)| (2.0 * x, 2.0 * y));
-                let is_next = wanted.is_some() && next.peek().copied() == wanted.as_ref();
-                if is_next {
-                    next.next();
-                }
-                is_next
-            })
-            .copied()
-            .collect()
     }
 
     fn marker(&mut self, value: (f64, f64), style: Style) -> Option<(f64, f64)> {

@@ -1,6 +1,6 @@
 //! Panels onto the sheet.
 
-use super::measure::measure;
+use super::measure::{Measure, measure};
 use super::panel::{Frame, draw_panel};
 use super::{Chart, Panel, legend};
 use crate::font;
@@ -22,6 +22,7 @@ const NOTE: f64 = 13.5;
 
 struct Laid<'a> {
     panel: &'a Panel,
+    measured: &'a Measure,
     left: f64,
     width: f64,
     head: f64,
@@ -50,24 +51,25 @@ pub(super) fn panels(chart: &Chart, svg: &mut Svg) -> (f64, Vec<String>) {
     let gutters = GUTTER * (columns - 1) as f64;
     let width = (chart.width - 2.0 * EDGE - gutters) / columns as f64;
     // Frames below each other begin at the same place.
-    let margin = chart.panels.iter().map(|panel| measure(panel, width).margin);
-    let margin = margin.fold(0.0, f64::max);
+    let measured: Vec<Measure> = chart.panels.iter().map(|panel| measure(panel, width)).collect();
+    let margin = measured.iter().map(|one| one.margin).fold(0.0, f64::max);
     let mut remarks = Vec::new();
     let mut y = EDGE;
     let mut number = 0;
-    for row in chart.panels.chunks(columns) {
+    for (row, measured) in chart.panels.chunks(columns).zip(measured.chunks(columns)) {
         let laid: Vec<Laid<'_>> = row
             .iter()
+            .zip(measured)
             .enumerate()
-            .map(|(k, panel)| {
-                let label = measure(panel, width).label;
+            .map(|(k, (panel, measured))| {
                 let notes = panel.notes.iter();
                 Laid {
                     panel,
+                    measured,
                     left: EDGE + k as f64 * (width + GUTTER),
                     width,
                     head: if panel.head.is_empty() { 0.0 } else { 17.0 },
-                    legend: legend::height(panel, &label, width),
+                    legend: legend::height(panel, &measured.label, width),
                     notes: notes
                         .flat_map(|note| font::wrap(note, Type::SMALL.size, false, width))
                         .collect(),
@@ -78,22 +80,27 @@ pub(super) fn panels(chart: &Chart, svg: &mut Svg) -> (f64, Vec<String>) {
         let tall = row.iter().map(|panel| panel.height).fold(0.0, f64::max);
         let below = laid.iter().map(Laid::bottom).fold(0.0, f64::max);
         for one in &laid {
-            let label = measure(one.panel, width).label;
             let start = y + top - one.top();
             if !one.panel.head.is_empty() {
                 let head = font::fit(&one.panel.head, Type::HEAD.size, true, one.width);
                 svg.text((one.left, start + 11.0), Anchor::Start, Type::HEAD, &head);
             }
-            legend::draw(svg, one.panel, &label, (one.left, start + one.head), one.width);
+            legend::draw(
+                svg,
+                one.panel,
+                &one.measured.label,
+                (one.left, start + one.head),
+                one.width,
+            );
             let frame = Frame {
                 number,
                 left: one.left + margin,
-                right: one.left + one.width - measure(one.panel, width).right,
+                right: one.left + one.width - one.measured.right,
                 top: y + top,
                 bottom: y + top + one.panel.height,
                 outer: (one.left, one.left + one.width),
             };
-            remarks.extend(draw_panel(svg, one.panel, &frame));
+            remarks.extend(draw_panel(svg, one.panel, &one.measured.ends, &frame));
             for (k, line) in one.notes.iter().enumerate() {
                 let at = (one.left, frame.bottom + one.below() + 8.0 + NOTE * k as f64);
                 svg.text(at, Anchor::Start, Type::SMALL, line);

@@ -6,8 +6,12 @@ mod labels;
 mod legend;
 mod measure;
 mod panel;
+mod view;
+
+use std::sync::Arc;
 
 pub(crate) use panel::hatch;
+pub use view::View;
 
 use crate::figure::{Figure, Words};
 use crate::scale::Axis;
@@ -34,8 +38,8 @@ pub enum Naming {
 pub struct Curve {
     /// Name.
     pub name: String,
-    /// Points in the units of the axes; one that is not finite makes a gap.
-    pub points: Vec<(f64, f64)>,
+    /// Points in the units of the axes; one that is not finite makes a gap. Panels that show the same line share them.
+    pub points: Arc<[(f64, f64)]>,
     /// Style.
     pub style: Style,
     /// Where its name stands.
@@ -167,10 +171,10 @@ impl Panel {
     }
 
     /// Adds a line that is named in the legend.
-    pub fn curve(&mut self, name: impl Into<String>, points: Vec<(f64, f64)>, style: Style) {
+    pub fn curve(&mut self, name: impl Into<String>, points: impl Into<Arc<[(f64, f64)]>>, style: Style) {
         self.items.push(Item::Curve(Curve {
             name: name.into(),
-            points,
+            points: points.into(),
             style,
             naming: Naming::Legend,
         }));
@@ -217,13 +221,20 @@ impl Chart {
     /// said at the end of the text alternative.
     pub fn figure(self, words: Words, data: Table) -> Figure {
         let mut words = words;
+        let svg = self.draw(&mut words);
+        Figure {
+            chart: Some(Arc::new(self)),
+            ..words.figure(svg, data)
+        }
+    }
+
+    pub(crate) fn draw(&self, words: &mut Words) -> String {
         let mut body = Svg::default();
-        let (height, remarks) = draw::panels(&self, &mut body);
+        let (height, remarks) = draw::panels(self, &mut body);
         for remark in remarks {
             words.remark(&remark);
         }
         let sheet = (self.width, height);
-        let svg = document(&words.id, &words.title, &words.alt, self.width, sheet, body);
-        words.figure(svg, data)
+        document(&words.id, &words.title, &words.alt, self.width, sheet, body)
     }
 }

@@ -1,13 +1,12 @@
 //! One panel: frame, grid and regions.
 
-use super::content::path;
-use super::measure::{axis_label, range, x_ticks, y_ticks};
+use super::measure::{Ends, axis_label, x_ticks, y_ticks};
 use super::{Item, Panel, Zone};
 use crate::font;
 use crate::place::{Placer, Rect};
 use crate::scale::{Axis, Map, Scale};
 use crate::style::{Dash, Tone};
-use crate::svg::{Anchor, Svg, Type, datum, px};
+use crate::svg::{Anchor, Svg, Type, datum, path, px};
 
 /// Where a panel stands.
 pub(super) struct Frame {
@@ -37,7 +36,7 @@ pub(super) struct Drawing<'a> {
 }
 
 /// Draws a panel into its frame; returns what is to be said about it.
-pub(super) fn draw_panel(svg: &mut Svg, panel: &Panel, frame: &Frame) -> Vec<String> {
+pub(super) fn draw_panel(svg: &mut Svg, panel: &Panel, ends: &Ends, frame: &Frame) -> Vec<String> {
     let map = |axis: &Axis, (from, to), px_from, px_to| Map {
         scale: axis.scale,
         from,
@@ -45,8 +44,8 @@ pub(super) fn draw_panel(svg: &mut Svg, panel: &Panel, frame: &Frame) -> Vec<Str
         px_from,
         px_to,
     };
-    let x = map(&panel.x, range(panel, true), frame.left, frame.right);
-    let y = map(&panel.y, range(panel, false), frame.bottom, frame.top);
+    let x = map(&panel.x, ends.x, frame.left, frame.right);
+    let y = map(&panel.y, ends.y, frame.bottom, frame.top);
     open_panel(svg, panel, frame, &x, &y);
     let mut drawing = Drawing {
         svg,
@@ -62,7 +61,7 @@ pub(super) fn draw_panel(svg: &mut Svg, panel: &Panel, frame: &Frame) -> Vec<Str
         remarks: Vec::new(),
     };
     drawing.zones(panel);
-    drawing.axes(panel);
+    drawing.axes(panel, ends);
     drawing.content(panel);
     drawing.labels(panel);
     let remarks = drawing.remarks;
@@ -168,10 +167,10 @@ impl Drawing<'_> {
         }
     }
 
-    fn axes(&mut self, panel: &Panel) {
+    fn axes(&mut self, panel: &Panel, ends: &Ends) {
         let frame = self.frame;
-        let across = x_ticks(panel, frame.right - frame.left);
-        let up = y_ticks(panel);
+        let across = x_ticks(panel, ends, frame.right - frame.left);
+        let up = y_ticks(panel, ends);
         let (mut major, mut minor) = (String::new(), String::new());
         let mut texts: Vec<((f64, f64), Anchor, String)> = Vec::new();
         for tick in &across.ticks {

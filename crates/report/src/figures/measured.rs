@@ -244,7 +244,7 @@ pub fn correlation(result: &Correlation) -> Figure {
     .height(90.0);
     rest.items.push(Item::Curve(Curve {
         name: "measured less predicted".to_owned(),
-        points: points(&left),
+        points: points(&left).into(),
         style: measured,
         naming: Naming::None,
     }));

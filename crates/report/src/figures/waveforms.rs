@@ -1,5 +1,8 @@
 //! Waveforms at the worst let-through of each stress.
 
+use std::cell::OnceCell;
+use std::sync::Arc;
+
 use tidewall_assess::simulate::CaseOutcome;
 use tidewall_assess::traces::Traces;
 use tidewall_ladder::ProbeRole;
@@ -65,6 +68,15 @@ struct Series<'a> {
     style: Style,
     /// Largest size, with its sign, and when.
     peak: (f64, f64),
+    /// Its points, which all panels share; made for those that are drawn.
+    points: OnceCell<Arc<[(f64, f64)]>>,
+}
+
+impl Series<'_> {
+    fn points(&self, times: &[f64]) -> Arc<[(f64, f64)]> {
+        let made = || times.iter().copied().zip(self.values.iter().copied()).collect();
+        Arc::clone(self.points.get_or_init(made))
+    }
 }
 
 struct View<'a> {
@@ -100,6 +112,7 @@ impl<'a> View<'a> {
             values,
             style,
             peak: peak(times, values),
+            points: OnceCell::new(),
         };
         let (mut outer, mut between, mut pin) = (Vec::new(), Vec::new(), Vec::new());
         for (probe, values) in outcome.assembly.probes.iter().zip(&recording.probes_v) {
@@ -258,17 +271,9 @@ impl<'a> View<'a> {
         };
         let mut panel = Panel::new(Axis::linear("Time", "s").range(0.0, end), y).head(head);
         for series in all {
-            let points: Vec<(f64, f64)> = self
-                .times
-                .iter()
-                .copied()
-                .zip(series.values.iter().copied())
-                .collect();
-            // One sample beyond the end, so that the line reaches the edge.
-            let count = points.partition_point(|point| point.0 <= end) + 1;
             panel.items.push(Item::Curve(Curve {
                 name: series.name.clone(),
-                points: points.into_iter().take(count).collect(),
+                points: series.points(self.times),
                 style: series.style,
                 naming: if until.is_some() {
                     Naming::None
@@ -356,12 +361,10 @@ impl<'a> View<'a> {
         let currents = self.currents.iter().chain(&self.hidden_currents);
         let volts = nodes.map(|series| (series, "V"));
         let all: Vec<(&Series<'_>, &str)> = volts.chain(currents.map(|series| (series, "A"))).collect();
-        let mut columns = vec![("time", "s")];
-        columns.extend(all.iter().map(|(series, unit)| (series.column.as_str(), *unit)));
-        let mut table = Table::new(&columns);
-        for (k, time) in self.times.iter().enumerate() {
-            let values = all.iter().map(|(series, _)| series.values.get(k).copied().into());
-            table.row(std::iter::once((*time).into()).chain(values));
+        let mut table = Table::default();
+        table.numbers("time", "s", self.times);
+        for (series, unit) in all {
+            table.numbers(&series.column, unit, series.values);
         }
         table
     }

@@ -89,9 +89,9 @@ impl Measured {
 
 /// `POST /api/curves/fit`
 pub async fn fit(State(app): State<App>, Json(measured): Json<Measured>) -> Result<Response, Refusal> {
-    app.blocking(move |_| {
+    app.blocking(move |app| {
         let fit = measured.fit()?;
-        Ok(Outcome::of(pages::curves::fitted(&fit, measured.file())))
+        Ok(Outcome::of(pages::curves::fitted(app, &fit, measured.file())))
     })
     .await
 }

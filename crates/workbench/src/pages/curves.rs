@@ -1,5 +1,7 @@
 //! Measured points to a model: points, fit with its band, values with their intervals, and into the library.
 
+use std::sync::Arc;
+
 use axum::extract::State;
 use maud::{Markup, html};
 use tidewall_desk::curves::words::{points, scatter, shown, standing};
@@ -8,7 +10,7 @@ use tidewall_extract::family::{Estimate, Fit, Standing, UsedPoint};
 use tidewall_report::figures;
 use tidewall_report::words::harmless;
 
-use super::runs::figure;
+use crate::figures::figure;
 use crate::html::{Page, Place, page as frame};
 use crate::state::App;
 
@@ -71,12 +73,12 @@ fn known(field: &Field) -> Markup {
 }
 
 /// A fit to the points of a file.
-pub fn fitted(fit: &Fit, file: &str) -> Markup {
+pub fn fitted(app: &App, fit: &Fit, file: &str) -> Markup {
     html! {
         h2 { "Fit" }
         p { strong { (harmless(&fit.law)) } }
         p.hint { "Points: " (harmless(&points(fit, file))) ". Scatter: " (harmless(&scatter(fit))) "." }
-        (figure(&figures::fit(fit)))
+        (figure(app, &Arc::new(figures::fit(fit))))
         h3 { "Values, with the interval that holds them with 95 %" }
         div.scroll tabindex="0" role="region" aria-label="Values" {
             table {

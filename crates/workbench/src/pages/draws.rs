@@ -1,5 +1,7 @@
 //! Monte Carlo draws, what decides, and the highest survived levels.
 
+use std::sync::Arc;
+
 use axum::extract::{Path, State};
 use maud::{Markup, html};
 use tidewall_assess::draws::{Drawn, DrawnCheck, Sensitivity};
@@ -12,9 +14,10 @@ use tidewall_report::words::level::in_words;
 use tidewall_report::words::number::percent;
 use tidewall_report::words::{harmless, sentence};
 
-use super::runs::{Desk, figure, shown};
+use super::runs::{Desk, shown};
 use crate::asked::Asked;
 use crate::error::Refusal;
+use crate::figures::figure;
 use crate::html::{Page, Place, StudyPage, aligned, asked, escaped, page as frame, verdict};
 use crate::jobs::{Job, Kind};
 use crate::product::Product;
@@ -150,11 +153,11 @@ fn drawn_sheet(desk: &Desk, job: &Job, drawn: &Drawn) -> Markup {
         @for beyond in &draws.beyond_corners {
             p { strong { "Beyond the corners: " } (harmless(&sentence(&beyond_words(beyond)))) }
         }
-        @if draws.done > 0 { (figure(&figures::draws(draws))) }
+        @if draws.done > 0 { (figure(&desk.app, &Arc::new(figures::draws(draws)))) }
         @if !drawn.sensitivity.is_empty() {
             h2 { "What decides" }
             p.hint { "The margin with one tolerance at its ends, the others where the worst draw has them." }
-            @for (k, of) in drawn.sensitivity.iter().enumerate() { (decides(of, k < FIGURES)) }
+            @for (k, of) in drawn.sensitivity.iter().enumerate() { (decides(desk, of, k < FIGURES)) }
         }
         details.more {
             summary { "What these numbers rest on" }
@@ -209,7 +212,7 @@ fn checks(list: &[&DrawnCheck]) -> Markup {
     }
 }
 
-fn decides(of: &Sensitivity, drawn: bool) -> Markup {
+fn decides(desk: &Desk, of: &Sensitivity, drawn: bool) -> Markup {
     let place = place(of.check, of.stress.as_deref(), &of.element);
     let column = |share: fn(&tidewall_assess::draws::AxisSensitivity) -> Option<f64>| {
         let texts: Vec<String> = of
@@ -224,7 +227,7 @@ fn decides(of: &Sensitivity, drawn: bool) -> Markup {
     let swing = column(|axis| axis.swing);
     html! {
         h3 { (harmless(&place)) ": " (percent(of.margin)) " % in draw " (of.draw) }
-        @if drawn { (figure(&figures::sensitivity(of))) }
+        @if drawn { (figure(&desk.app, &Arc::new(figures::sensitivity(of)))) }
         details.more {
             summary { "Each tolerance" }
             div.scroll tabindex="0" role="region" aria-label=(format!("Tolerances of {}", harmless(&place))) {

@@ -1,5 +1,7 @@
 //! A measured capture against the prediction.
 
+use std::sync::Arc;
+
 use axum::extract::{Path, State};
 use maud::{Markup, html};
 use tidewall_assess::correlate::result::{Correlation, Outcome};
@@ -10,9 +12,10 @@ use tidewall_report::words::number::corner_words;
 use tidewall_report::words::{harmless, sentence};
 use tidewall_units::{Quantity, Seconds, Volts};
 
-use super::runs::{Desk, figure, shown};
+use super::runs::{Desk, shown};
 use crate::asked::Asked;
 use crate::error::Refusal;
+use crate::figures::figure;
 use crate::html::{Page, Place, StudyPage, escaped, page as frame};
 use crate::jobs::{Job, Kind};
 use crate::product::Product;
@@ -155,7 +158,7 @@ fn sheet(desk: &Desk, job: &Job, found: &Correlation) -> Markup {
                     (Volts(found.residual_v).rounded(3)) " (root mean square), noise " (noise) } }
             }
         }
-        (figure(&figures::correlation(found)))
+        (figure(&desk.app, &Arc::new(figures::correlation(found))))
         h3 { "Read off both waves" }
         div.scroll tabindex="0" role="region" aria-label="Read off both waves" {
             table {

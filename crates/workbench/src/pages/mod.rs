@@ -16,6 +16,7 @@ pub mod study;
 use axum::Router;
 use axum::routing::get;
 
+use crate::figures;
 use crate::state::App;
 
 /// Every page and fragment.
@@ -31,6 +32,8 @@ pub fn routes() -> Router<App> {
         .route("/import", get(import::page))
         .route("/import/{id}", get(import::table))
         .route("/curves", get(curves::page))
+        .route("/figure/{key}/view", get(figures::view))
+        .route("/figure/{key}/{file}", get(figures::file))
         .route("/study/{name}", get(study::page))
         .route("/study/{name}/part/{part}", get(study::part))
         .route("/study/{name}/candidates", get(candidates::page))

@@ -2,9 +2,8 @@
 
 use std::sync::Arc;
 
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use tidewall_desk::failure::{ErrorReport, Failure};
-use tidewall_plot::Figure;
 use tidewall_report::words::harmless;
 use tidewall_study::Study;
 
@@ -253,15 +252,5 @@ fn going(job: &Job, what: &str, done: u64, all: u64) -> Markup {
             "It goes on when this page is left."
         }
         noscript { p { "Reload to see how far it is." } }
-    }
-}
-
-/// A figure with its words and the data behind it.
-pub fn figure(figure: &Figure) -> Markup {
-    html! {
-        figure.figure {
-            div.picture tabindex="0" role="region" aria-label=(harmless(&figure.title)) { (PreEscaped(&figure.svg)) }
-            figcaption { strong { (harmless(&figure.title)) ". " } (harmless(&figure.caption)) }
-        }
     }
 }

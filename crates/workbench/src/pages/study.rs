@@ -29,6 +29,8 @@ use crate::studies::Snapshot;
 /// What the sections of a sheet are made from.
 #[derive(Clone, Debug)]
 pub struct Sheet {
+    /// The workbench.
+    pub app: App,
     /// The text and what it says.
     pub reading: Reading,
     /// The text as keys and values; it may be one while it is no study.
@@ -89,6 +91,7 @@ impl Sheet {
 
     fn judged(app: &App, read: Read) -> Sheet {
         let mut sheet = Sheet {
+            app: app.clone(),
             reading: read.reading,
             outline: read.outline,
             judgement: None,
@@ -138,21 +141,36 @@ impl Sheet {
 /// A section: its name in the address, and how it is drawn.
 type Section = (&'static str, fn(&Sheet) -> Markup);
 
-/// The sections, in the order of the sheet.
-const SECTIONS: &[Section] = &[
-    ("heading", heading::section),
+/// The head of the sheet.
+const HEAD: &[Section] = &[("heading", heading::section)];
+
+/// What the engineer writes.
+const WRITTEN: &[Section] = &[
     ("ladder", ladder::section),
     ("port", port::section),
     ("stresses", stresses::section),
     ("pin", pin::section),
+];
+
+/// What comes of it, in figures: beside what is written where the window is wide enough, so that both are in sight.
+const FOUND: &[Section] = &[
     ("margins", figures::margins),
     ("window", figures::window),
     ("waveforms", figures::waveforms),
     ("energy", figures::energy),
+];
+
+/// Every number, and the text.
+const REST: &[Section] = &[
     ("checks", checks::section),
     ("notes", checks::notes),
     ("text", text::section),
 ];
+
+/// The sections, in the order of the sheet.
+fn sections() -> impl Iterator<Item = &'static Section> {
+    [HEAD, WRITTEN, FOUND, REST].into_iter().flatten()
+}
 
 /// Sections worth a link.
 const CONTENTS: &[(&str, &str)] = &[
@@ -183,7 +201,11 @@ pub async fn page(State(app): State<App>, Path(name): Path<String>) -> Result<Pa
             nav.sections aria-label="Sections" {
                 @for (part, label) in CONTENTS { a href=(format!("#part-{part}")) { (label) } }
             }
-            div.sheet data-study=(name) { @for section in SECTIONS { (wrapped(&name, &sheet, section)) } }
+            div.sheet data-study=(name) {
+                @for (class, sections) in [("head-of-sheet", HEAD), ("written", WRITTEN), ("found", FOUND), ("rest", REST)] {
+                    div class=(class) { @for section in sections { (wrapped(&name, &sheet, section)) } }
+                }
+            }
         },
     ))
 }
@@ -193,8 +215,7 @@ pub async fn part(
     State(app): State<App>,
     Path((name, part)): Path<(String, String)>,
 ) -> Result<Page, Refusal> {
-    let section = SECTIONS
-        .iter()
+    let section = sections()
         .find(|(own, _)| *own == part)
         .ok_or_else(|| Refusal::missing(format!("a sheet has no section `{part}`"), "reload the page"))?;
     let sheet = Sheet::of(&app, &name).await?;
@@ -213,7 +234,7 @@ pub struct Drawn {
 /// Every section of a sheet.
 pub fn draw(sheet: &Sheet) -> Vec<Drawn> {
     let name = &sheet.reading.snapshot.name;
-    let drawn = SECTIONS.iter().map(|section| Drawn {
+    let drawn = sections().map(|section| Drawn {
         part: address(name, section.0),
         html: wrapped(name, sheet, section).into_string(),
     });

@@ -10,6 +10,8 @@ const LOOKS: Look[] = [
   { scheme: "dark", width: 1280 },
   { scheme: "light", width: 390 },
   { scheme: "dark", width: 390 },
+  // Where figures stand beside the fields.
+  { scheme: "light", width: 1900 },
 ];
 const STUDY = "level-sensor-io-link.toml";
 

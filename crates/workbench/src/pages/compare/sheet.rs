@@ -1,5 +1,7 @@
 //! A comparison, and equivalents, as sections of a page.
 
+use std::sync::Arc;
+
 use maud::{Markup, html};
 use tidewall_assess::compare::{Compared, Comparison, Equivalents, differences};
 use tidewall_report::figures;
@@ -8,7 +10,8 @@ use tidewall_report::words::number::{corner_words, percent};
 use tidewall_report::words::rank::short;
 use tidewall_report::words::{harmless, sentence};
 
-use super::super::runs::{Desk, figure};
+use super::super::runs::Desk;
+use crate::figures::figure;
 use crate::html::{escaped, verdict};
 use crate::jobs::Job;
 
@@ -22,7 +25,7 @@ pub fn comparison(desk: &Desk, comparison: &Comparison) -> Markup {
         (decides(&comparison.parts))
         (against(&comparison.parts))
         (side_by_side(desk, &comparison.parts))
-        (pictures(comparison))
+        (pictures(desk, comparison))
     }
 }
 
@@ -54,7 +57,7 @@ pub fn equivalents(desk: &Desk, job: &Job, found: &Equivalents) -> Markup {
                 }
             }
             (side_by_side(desk, &all))
-            (pictures(&Comparison {
+            (pictures(desk, &Comparison {
                 schema: tidewall_assess::compare::COMPARISON_SCHEMA,
                 version: found.version,
                 study: found.study.clone(),
@@ -151,11 +154,11 @@ fn side_by_side(desk: &Desk, parts: &[Compared]) -> Markup {
     }
 }
 
-fn pictures(comparison: &Comparison) -> Markup {
+fn pictures(desk: &Desk, comparison: &Comparison) -> Markup {
     html! {
         h2 { "Clamping over temperature" }
-        (figure(&figures::clamp_over_temperature(comparison)))
+        (figure(&desk.app, &Arc::new(figures::clamp_over_temperature(comparison))))
         h2 { "Voltage and current" }
-        (figure(&figures::v_i_bands(comparison)))
+        (figure(&desk.app, &Arc::new(figures::v_i_bands(comparison))))
     }
 }

@@ -1,11 +1,11 @@
 //! The figures of a sheet, from the last result.
 
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use tidewall_plot::Figure;
 use tidewall_report::figures as draw;
-use tidewall_report::words::harmless;
 
 use super::Sheet;
+use crate::figures::figure;
 use crate::judge::Judged;
 
 /// A section of figures; nothing before the first result.
@@ -20,7 +20,7 @@ fn drawn(sheet: &Sheet, title: &'static str, figures: impl FnOnce(&Judged) -> Ve
     html! {
         h2 { (title) (stale(sheet)) }
         div class=(if sheet.is_stale() { "figures stale" } else { "figures" }) {
-            @for each in figures.iter() { (figure(each)) }
+            @for each in figures.iter() { (figure(&sheet.app, each)) }
         }
     }
 }
@@ -28,18 +28,6 @@ fn drawn(sheet: &Sheet, title: &'static str, figures: impl FnOnce(&Judged) -> Ve
 /// Says that what is shown belongs to an earlier text.
 pub fn stale(sheet: &Sheet) -> Markup {
     html! { @if sheet.is_stale() { " " span.hint { "(of the text before this one)" } } }
-}
-
-/// A figure with its caption and the numbers behind it.
-pub fn figure(figure: &Figure) -> Markup {
-    html! {
-        figure.figure id=(figure.id) {
-            div.plot { (PreEscaped(&figure.svg)) }
-            figcaption {
-                strong { (harmless(&figure.title)) "." } " " (harmless(&figure.caption))
-            }
-        }
-    }
 }
 
 /// Margins by check and corner.

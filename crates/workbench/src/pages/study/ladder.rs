@@ -1,5 +1,7 @@
 //! The ladder: drawn, and each stage with its fields.
 
+use std::sync::Arc;
+
 use maud::{Markup, html};
 use tidewall_desk::outline::{Outline, Shown};
 use tidewall_report::figures;
@@ -8,7 +10,7 @@ use tidewall_study::{Stage, Study};
 
 use super::Sheet;
 use super::field::{Form, fault_of, field, handles, labelled, unreadable};
-use super::figures::figure;
+use crate::figures::figure;
 use crate::html::asked;
 
 /// Between which conductors a shunt may stand on a pair.
@@ -25,7 +27,7 @@ pub fn section(sheet: &Sheet) -> Markup {
     let count = outline.count("ladder");
     html! {
         h2 { "Ladder" }
-        @if let Some(study) = sheet.study() { div.schematic { (figure(&figures::ladder(study))) } }
+        @if let Some(study) = sheet.study() { div.schematic { (figure(&sheet.app, &Arc::new(figures::ladder(study)))) } }
         (parts(sheet))
         div.scroll {
             table.fields.ladder {
