@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use tidewall_assess::assess;
-use tidewall_assess::compare::{compare, equivalents};
-use tidewall_assess::rank::{Choice, RankOptions, with};
+use tidewall_assess::compare::{Known, compare, compare_known, equivalents};
+use tidewall_assess::memo::{Counts, Memo};
+use tidewall_assess::rank::{Choice, Position, RankOptions, rank, with};
 use tidewall_assess::result::Verdict;
 use tidewall_devices::datasheet::{Datasheet, Spread};
 use tidewall_study::{FolderLoader, Study, read_text};
@@ -209,4 +210,54 @@ fn a_part_of_the_line_is_named_and_refused() {
         error.to_string().starts_with("`hazel-3` cannot stand in `D1`"),
         "{error}"
     );
+}
+
+/// A gas tube before a diode under one stress: with blind spots.
+fn two_stages() -> Study {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/river-gauge");
+    let text = std::fs::read_to_string(format!("{folder}/sonde-rs485.toml")).unwrap();
+    let mut study = read_text("sonde", &text, &FolderLoader::new(folder)).unwrap();
+    study.stresses.retain(|stress| stress.id == "lightning");
+    study
+}
+
+#[test]
+fn what_is_known_is_not_run_again_and_changes_nothing() {
+    let study = two_stages();
+    let options = Options::default();
+    let memo = Memo::new(2000);
+    let others = [part(&study, "maple-33"), part(&study, "maple-58")];
+    let ranked = rank(
+        &study,
+        &[Position::of_parts(&study, "D1", &others).unwrap()],
+        &RankOptions {
+            memo: Some(&memo),
+            ..RankOptions::default()
+        },
+    )
+    .unwrap();
+    let run_by_ranking = memo.counts();
+    assert_eq!(run_by_ranking.run as usize, ranked.counts.transients);
+    assert!(run_by_ranking.run > 0, "the ranking needs transients");
+
+    let standing = assess(&study, &options, &|_, _| {});
+    let parts = [part(&study, "willow-24"), others[0].clone(), others[1].clone()];
+    let known = Known {
+        standing: Some(&standing),
+        memo: Some(&memo),
+    };
+    let quick = compare_known(&study, "D1", &parts, known, &options, &|_, _| {}).unwrap();
+    let anew = compare(&study, "D1", &parts, &options, &|_, _| {}).unwrap();
+    assert_eq!(quick, anew);
+
+    // Each transient of the two others was run once; none of the part that stands there.
+    let all: usize = others
+        .iter()
+        .map(|other| {
+            let placed = with(&study, &[("D1", &Choice::Part(other.clone()))]);
+            assess(&placed, &options, &|_, _| {}).transients.len()
+        })
+        .sum();
+    let Counts { known, run } = memo.counts();
+    assert_eq!((run as usize, known), (all, run_by_ranking.run));
 }

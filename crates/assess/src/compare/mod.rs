@@ -11,9 +11,10 @@ use tidewall_devices::datasheet::{Datasheet, PartCorner, Spread};
 use tidewall_study::Study;
 use tidewall_transient::Options;
 
-use crate::assess;
+use crate::assess_known;
 use crate::build::shunt_places;
 use crate::checks::standing::{as_seen, largest_capacitance, leakage_a, must_not_conduct};
+use crate::memo::Memo;
 use crate::rank::{CheckLine, Choice, Position, RankError, with, worst_margin};
 use crate::result::{Assessment, StudyRef};
 
@@ -41,13 +42,40 @@ pub fn compare(
     options: &Options,
     progress: &(dyn Fn(usize, usize) + Sync),
 ) -> Result<Comparison, RankError> {
+    compare_known(study, stage, parts, Known::default(), options, progress)
+}
+
+/// What is known before a comparison, so that it is not computed again.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Known<'a> {
+    /// The assessment of the study as it stands. It is taken for the part that stands in the stage.
+    pub standing: Option<&'a Assessment>,
+    /// Transients of other parts.
+    pub memo: Option<&'a Memo>,
+}
+
+/// The same, with what is known already.
+///
+/// # Errors
+/// As [`compare`].
+pub fn compare_known(
+    study: &Study,
+    stage: &str,
+    parts: &[Arc<Datasheet>],
+    known: Known<'_>,
+    options: &Options,
+    progress: &(dyn Fn(usize, usize) + Sync),
+) -> Result<Comparison, RankError> {
     // Before any of them is judged: that takes long.
     for part in parts {
         fits(study, stage, part)?;
     }
     let mut compared = Vec::new();
     for (k, part) in parts.iter().enumerate() {
-        compared.push(judged(study, stage, part, options));
+        compared.push(match known.standing.filter(|_| stands(study, stage, part)) {
+            Some(assessment) => one(study, stage, part, assessment),
+            None => judged(study, stage, part, known.memo, options),
+        });
         progress(k + 1, parts.len());
     }
     add_bands(study, parts, &mut compared);
@@ -76,10 +104,22 @@ fn fits(study: &Study, stage: &str, part: &Arc<Datasheet>) -> Result<(), RankErr
 }
 
 /// A part in the stage with its whole assessment, but no band yet.
-fn judged(study: &Study, stage: &str, part: &Arc<Datasheet>, options: &Options) -> Compared {
+fn judged(
+    study: &Study,
+    stage: &str,
+    part: &Arc<Datasheet>,
+    memo: Option<&Memo>,
+    options: &Options,
+) -> Compared {
     let placed = with(study, &[(stage, &Choice::Part(part.clone()))]);
-    let assessment = assess(&placed, options, &|_, _| {});
+    let assessment = assess_known(&placed, options, memo, &|_, _| {});
     one(&placed, stage, part, &assessment)
+}
+
+/// Whether a part is the one that stands in the stage.
+fn stands(study: &Study, stage: &str, part: &Datasheet) -> bool {
+    let own = study.shunt(stage).and_then(|shunt| study.parts.get(&shunt.part));
+    own.is_some_and(|own| own == part)
 }
 
 /// Gives each part its V-I band; all of them span the same currents, so that they can be compared.
