@@ -6,9 +6,9 @@ use tidewall_assess::assess;
 use tidewall_assess::compare::{Known, compare, compare_known, equivalents};
 use tidewall_assess::memo::{Counts, Memo};
 use tidewall_assess::rank::{Choice, Position, RankOptions, rank, with};
-use tidewall_assess::result::Verdict;
+use tidewall_assess::result::{ElementResult, Verdict};
 use tidewall_devices::datasheet::{Datasheet, Spread};
-use tidewall_study::{FolderLoader, Study, read_text};
+use tidewall_study::{FolderLoader, NoFiles, Study, read_parts, read_text};
 use tidewall_transient::Options;
 
 /// The demo's supply with its surges alone: discharges take ten times as long.
@@ -260,4 +260,66 @@ fn what_is_known_is_not_run_again_and_changes_nothing() {
         .sum();
     let Counts { known, run } = memo.counts();
     assert_eq!((run as usize, known), (all, run_by_ranking.run));
+}
+
+#[test]
+fn steering_diodes_on_one_line_are_shown_as_one_part() {
+    let mut study = study();
+    study.stresses.retain(|stress| stress.id == "surge-earth");
+    let parts = read_parts(
+        "steering",
+        r#"
+[[part]]
+name = "hazel-rail"
+family = "steering"
+kind = "invented"
+source = "invented for this test"
+forward = { voltage = "2 V", at = "10 A" }
+rail_capacitance = "10 µF"
+rail_voltage = "32 V"
+rail_clamp = { voltage = "40 V", resistance = "0.1 Ω" }
+leakage = [{ voltage = "33 V", temperature = "25 °C", current = "1 µA" }]
+capacitance = [{ bias = "0 V", max = "5 pF" }]
+"#,
+        &NoFiles,
+    )
+    .unwrap();
+    let steering = Arc::new(parts[0].datasheet.clone());
+    let comparison = compare(
+        &study,
+        "D1",
+        std::slice::from_ref(&steering),
+        &Options::default(),
+        &|_, _| {},
+    )
+    .unwrap();
+    let placed = with(&study, &[("D1", &Choice::Part(steering))]);
+    let whole = assess(&placed, &Options::default(), &|_, _| {});
+    for stress in &comparison.parts[0].stresses {
+        let runs = whole
+            .transients
+            .iter()
+            .filter(|run| run.corner.ambient_c == stress.ambient_c);
+        let of = |name: &str, value: fn(&ElementResult) -> f64| {
+            let elements = runs.clone().flat_map(|run| &run.elements);
+            elements
+                .filter(|element| element.name == name)
+                .map(value)
+                .fold(0.0, f64::max)
+        };
+        let (up, down) = (
+            of("D1 (to rail)", |e| e.peak_a),
+            of("D1 (from return)", |e| e.peak_a),
+        );
+        assert!(up > 10.0 && down > 10.0, "{up} A, {down} A: both conduct");
+        assert_eq!(stress.current_a, up.max(down));
+        // The diode that blocks sees the rail and what the other drops.
+        assert_eq!(
+            stress.clamp_v,
+            of("D1 (from return)", |e| e.peak_v).max(of("D1 (to rail)", |e| e.peak_v))
+        );
+        assert!(stress.clamp_v > 32.0, "{} V", stress.clamp_v);
+        // Diodes and rail clamp together.
+        assert!(stress.energy_j > of("D1 (to rail)", |e| e.energy_j));
+    }
 }

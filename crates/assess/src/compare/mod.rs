@@ -16,7 +16,7 @@ use crate::build::shunt_places;
 use crate::checks::standing::{as_seen, largest_capacitance, leakage_a, must_not_conduct};
 use crate::memo::Memo;
 use crate::rank::{CheckLine, Choice, Position, RankError, with, worst_margin};
-use crate::result::{Assessment, StudyRef};
+use crate::result::{Assessment, ElementResult, StudyRef};
 
 pub use equivalents::{differences, equivalents};
 pub use result::{
@@ -177,15 +177,31 @@ fn leakage(study: &Study, stage: &str, part: &Datasheet) -> Option<f64> {
     )
 }
 
+/// What an element is of the part in a place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Piece {
+    /// It stands across the place, or conducts between one of its ends and a rail: of two steering diodes the one that blocks
+    /// sees the voltage of the place, less what the other drops.
+    Across,
+    /// It stands at a rail of the part's own.
+    AtRail,
+}
+
+/// What an element is of the part in a place, by the names that `ladder` gives.
+fn piece(place: &str, element: &str) -> Option<Piece> {
+    match element.strip_prefix(place)? {
+        "" | " (to rail)" | " (from return)" => Some(Piece::Across),
+        " (rail clamp)" => Some(Piece::AtRail),
+        _ => None,
+    }
+}
+
 fn under_stress(study: &Study, stage: &str, assessment: &Assessment) -> Vec<UnderStress> {
     let mut list: Vec<UnderStress> = Vec::new();
-    // On a pair the stage is two elements, named after it.
-    let own = |name: &str| {
-        name == stage
-            || name
-                .strip_prefix(stage)
-                .is_some_and(|rest| rest.starts_with(" (line "))
-    };
+    // On a pair the stage stands on two places, named after it.
+    let places = study
+        .shunt(stage)
+        .map_or(Vec::new(), |shunt| shunt_places(study, shunt));
     for run in &assessment.transients {
         let ambient_c = run.corner.ambient_c;
         let known = list
@@ -211,10 +227,20 @@ fn under_stress(study: &Study, stage: &str, assessment: &Assessment) -> Vec<Unde
             .into_iter()
             .chain(run.pin_peak_a)
             .reduce(f64::max);
-        for element in run.elements.iter().filter(|element| own(&element.name)) {
+        for (place, _) in &places {
+            let own = run
+                .elements
+                .iter()
+                .filter(|element| piece(place, &element.name).is_some());
+            entry.energy_j = entry.energy_j.max(own.map(|element| element.energy_j).sum());
+        }
+        let all = places.iter().flat_map(|(place, _)| {
+            let own = move |element: &&ElementResult| piece(place, &element.name) == Some(Piece::Across);
+            run.elements.iter().filter(own)
+        });
+        for element in all {
             entry.clamp_v = entry.clamp_v.max(element.peak_v);
             entry.current_a = entry.current_a.max(element.peak_a);
-            entry.energy_j = entry.energy_j.max(element.energy_j);
             entry.junction_c = entry
                 .junction_c
                 .into_iter()
