@@ -41,10 +41,38 @@ use traces::Traces;
 ///
 /// `progress` is called from any thread with (finished, all) corners.
 pub fn assess(study: &Study, options: &Options, progress: &(dyn Fn(usize, usize) + Sync)) -> Assessment {
+    assess_known(study, options, None, progress)
+}
+
+/// The same, with transients that `memo` knows not run again.
+pub(crate) fn assess_known(
+    study: &Study,
+    options: &Options,
+    memo: Option<&Memo>,
+    progress: &(dyn Fn(usize, usize) + Sync),
+) -> Assessment {
+    let mut cases = corners::cases(study);
+    let mut ports = Ports::new(study, &cases);
+    if let Some(memo) = memo {
+        memo.begin();
+        ports = ports.with_memo(memo);
+    }
+    cases.extend(memo::blind_spots(memo, &ports, &cases, options));
+    run_and_judge(study, &ports, &cases, options, progress)
+}
+
+/// Runs every corner of a study, judges it, and gives the waves of each stress's worst corner.
+pub fn assess_and_trace(
+    study: &Study,
+    options: &Options,
+    progress: &(dyn Fn(usize, usize) + Sync),
+) -> (Assessment, Traces) {
     let mut cases = corners::cases(study);
     let ports = Ports::new(study, &cases);
     cases.extend(simulate::blind_spots(&ports, &cases, options));
-    run_and_judge(study, &ports, &cases, options, progress)
+    let assessment = run_and_judge(study, &ports, &cases, options, progress);
+    let traces = traces::traces_of(&ports, &assessment, options);
+    (assessment, traces)
 }
 
 /// The same for a study that is edited: transients that `memo` knows are not run again, and the work is given up, with

@@ -1,12 +1,17 @@
-//! Transients of a study that is edited: what an edit does not touch is not run again.
+//! Transients that may be asked for again: those of a study that is edited, and of parts that are ranked and then compared.
 
 use std::collections::HashMap;
 use std::fmt::Debug;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
-use crate::simulate::CaseOutcome;
+use tidewall_study::Study;
+use tidewall_transient::Options;
+
+use crate::corners::Case;
+use crate::simulate::{self, CaseOutcome, Ports};
 
 /// Digest of all that a transient depends on: the port's models, its supply, the generator and the options. What only
 /// judges the result (levels, limits, titles, margins) is not in it.
@@ -16,6 +21,9 @@ pub(crate) type Key = [u8; 32];
 pub(crate) fn digest(value: &impl Debug) -> Key {
     Sha256::digest(format!("{value:?}").as_bytes()).into()
 }
+
+/// Rounds for which blind spots are kept.
+const SPOTS_KEPT: u64 = 64;
 
 /// Transients that were run before.
 ///
@@ -30,6 +38,8 @@ pub struct Memo {
 struct Known {
     /// The outcome, and the round in which it was last of use.
     outcomes: HashMap<Key, (u64, Arc<CaseOutcome>)>,
+    /// The blind spots of a study under one stress, and the round in which they were last of use.
+    spots: HashMap<Key, (u64, Vec<Case>)>,
     round: u64,
     counts: Counts,
 }
@@ -59,7 +69,9 @@ impl Memo {
 
     /// Forgets everything.
     pub fn clear(&self) {
-        self.lock().outcomes.clear();
+        let mut known = self.lock();
+        known.outcomes.clear();
+        known.spots.clear();
     }
 
     // Outcomes are put and taken whole, so that the map is whole even after a panic.
@@ -71,6 +83,8 @@ impl Memo {
     pub(crate) fn begin(&self) {
         let mut known = self.lock();
         known.round += 1;
+        let now = known.round;
+        known.spots.retain(|_, (round, _)| *round + SPOTS_KEPT > now);
         if known.outcomes.len() > self.most {
             let mut rounds: Vec<u64> = known.outcomes.values().map(|(round, _)| *round).collect();
             rounds.sort_unstable();
@@ -102,6 +116,15 @@ impl Memo {
         Some(outcome)
     }
 
+    /// The blind spots of a key; `None` where it is not known.
+    fn spots(&self, key: &Key) -> Option<Vec<Case>> {
+        let mut known = self.lock();
+        let now = known.round;
+        let (round, spots) = known.spots.get_mut(key)?;
+        *round = now;
+        Some(spots.clone())
+    }
+
     /// Keeps an outcome.
     pub(crate) fn put(&self, key: Key, outcome: &CaseOutcome) {
         let mut known = self.lock();
@@ -109,6 +132,43 @@ impl Memo {
         let round = known.round;
         known.outcomes.insert(key, (round, Arc::new(outcome.clone())));
     }
+
+    /// Keeps blind spots.
+    fn put_spots(&self, key: Key, spots: &[Case]) {
+        let mut known = self.lock();
+        let round = known.round;
+        known.spots.insert(key, (round, spots.to_vec()));
+    }
+}
+
+/// The blind spots of a study as [`simulate::blind_spots`] finds them, those that a memo knows not looked for again. The
+/// cases are in the order of the stresses, and of each stress either all or none are asked about.
+pub(crate) fn blind_spots(
+    memo: Option<&Memo>,
+    ports: &Ports<'_>,
+    cases: &[Case],
+    options: &Options,
+) -> Vec<Case> {
+    let Some(memo) = memo else {
+        return simulate::blind_spots(ports, cases, options);
+    };
+    let study: &Study = ports.study();
+    // Once for all stresses: a study is long in full text.
+    let own = digest(&(study, options));
+    let groups: Vec<&[Case]> = cases.chunk_by(|a, b| a.stress == b.stress).collect();
+    let found: Vec<Vec<Case>> = groups
+        .into_par_iter()
+        .map(|cases| {
+            let key = digest(&(own, cases[0].stress));
+            if let Some(spots) = memo.spots(&key) {
+                return spots;
+            }
+            let spots = simulate::blind_spots(ports, cases, options);
+            memo.put_spots(key, &spots);
+            spots
+        })
+        .collect();
+    found.into_iter().flatten().collect()
 }
 
 /// The time that an outcome spent beyond each level: as it was timed, or none for a level that was never passed.

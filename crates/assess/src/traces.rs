@@ -6,9 +6,9 @@ use tidewall_study::{Stage, Study};
 use tidewall_transient::Options;
 
 use crate::build::shunt_places;
-use crate::corners::Case;
+use crate::corners::{self, Case};
 use crate::result::{Assessment, Corner, PartSet, Polarity, StressSet, TransientResult};
-use crate::simulate::{CaseError, CaseOutcome, Ports, breaks_over};
+use crate::simulate::{CaseError, CaseOutcome, Ports, breaks_over, simulate};
 
 /// Current in amperes from which a part counts as conducting: that at which breakdown is stated (usual practice of data
 /// sheets).
@@ -57,29 +57,59 @@ impl Traces {
 /// Runs the worst corner of each stress again and keeps its waveforms; runs its corners of lowest and highest parts, and
 /// keeps the operating points.
 pub fn traces(study: &Study, assessment: &Assessment, options: &Options) -> Traces {
-    traces_of(&Ports::new(study, &[]), assessment, options)
+    traces_of(&Ports::new(study, &corners::cases(study)), assessment, options)
 }
 
 /// The same, with ports that may be built already.
 pub(crate) fn traces_of(ports: &Ports<'_>, assessment: &Assessment, options: &Options) -> Traces {
+    let study = ports.study();
+    let places = places(study);
+    let worst: Vec<Option<Case>> = (0..study.stresses.len())
+        .map(|stress| worst_case(study, assessment, stress))
+        .collect();
+    let corners: Vec<Case> = (0..study.stresses.len())
+        .flat_map(|stress| corners_of(study, assessment, stress, &places))
+        .collect();
+    let others = worst.iter().flatten().filter(|case| !corners.contains(case));
+    let cases: Vec<Case> = corners.iter().chain(others).copied().collect();
+    let recording = recording(options);
+    // Of each case its operating points, and its waves where it is a worst one: waves are large.
+    let mut runs: Vec<_> = cases
+        .par_iter()
+        .enumerate()
+        .map(|(k, case)| {
+            let run = ports.run(case, &recording);
+            let points = match &run {
+                Ok(outcome) if k < corners.len() => points_of(outcome, &places),
+                // The assessment has a result of this case, or it would not be here; a failure now is said there too.
+                _ => Vec::new(),
+            };
+            (points, worst.contains(&Some(*case)).then_some(run))
+        })
+        .collect();
+    let taken = worst.iter().map(|case| {
+        let place = cases.iter().position(|other| Some(other) == case.as_ref())?;
+        runs[place].1.take()
+    });
+    let traces = collected(study, taken.collect());
     Traces {
-        points: points_in(ports, assessment, options),
-        ..worst_in(ports, assessment, options)
+        points: runs.into_iter().flat_map(|(points, _)| points).collect(),
+        ..traces
     }
 }
 
 /// Runs the worst corner of each stress again and keeps its waveforms, without operating points.
 pub fn worst_runs(study: &Study, assessment: &Assessment, options: &Options) -> Traces {
-    worst_in(&Ports::new(study, &[]), assessment, options)
-}
-
-fn worst_in(ports: &Ports<'_>, assessment: &Assessment, options: &Options) -> Traces {
     let recording = recording(options);
-    let study = ports.study();
     let runs: Vec<_> = (0..study.stresses.len())
         .into_par_iter()
-        .map(|stress| worst_case(study, assessment, stress).map(|case| ports.run(&case, &recording)))
+        .map(|stress| worst_case(study, assessment, stress).map(|case| simulate(study, &case, &recording)))
         .collect();
+    collected(study, runs)
+}
+
+/// Sorts the recorded worst runs of all stresses.
+fn collected(study: &Study, runs: Vec<Option<Result<CaseOutcome, CaseError>>>) -> Traces {
     let mut traces = Traces::default();
     for (stress, run) in study.stresses.iter().zip(runs) {
         match run {
@@ -161,27 +191,8 @@ fn places(study: &Study) -> Vec<Place> {
         .collect()
 }
 
-/// Operating points of every protector: for each stress, polarity, ambient, and lowest and highest parts, in that run of the
+/// The corners of operating points: for each combination of ambient, lowest or highest parts and polarity that run of the
 /// assessment in which the protectors take most energy.
-fn points_in(ports: &Ports<'_>, assessment: &Assessment, options: &Options) -> Vec<OperatingPoint> {
-    let study = ports.study();
-    let places = places(study);
-    let recording = recording(options);
-    let cases: Vec<Case> = (0..study.stresses.len())
-        .flat_map(|stress| corners_of(study, assessment, stress, &places))
-        .collect();
-    let found: Vec<Vec<OperatingPoint>> = cases
-        .par_iter()
-        .map(|case| match ports.run(case, &recording) {
-            Ok(outcome) => points_of(&outcome, &places),
-            // The assessment has a result of this case, or it would not be here; a failure now is said there too.
-            Err(_) => Vec::new(),
-        })
-        .collect();
-    found.into_iter().flatten().collect()
-}
-
-/// For each combination of ambient, parts and polarity the corner in which the protectors take most energy.
 fn corners_of(study: &Study, assessment: &Assessment, stress: usize, places: &[Place]) -> Vec<Case> {
     let energy = |run: &TransientResult| -> f64 {
         let own = run.elements.iter().filter(|element| {

@@ -3,11 +3,12 @@
 use std::sync::Arc;
 
 use tidewall_assess::assess;
-use tidewall_assess::compare::{compare, equivalents};
-use tidewall_assess::rank::{Choice, RankOptions, with};
-use tidewall_assess::result::Verdict;
+use tidewall_assess::compare::{Known, compare, compare_known, equivalents};
+use tidewall_assess::memo::{Counts, Memo};
+use tidewall_assess::rank::{Choice, Position, RankOptions, rank, with};
+use tidewall_assess::result::{ElementResult, Verdict};
 use tidewall_devices::datasheet::{Datasheet, Spread};
-use tidewall_study::{FolderLoader, Study, read_text};
+use tidewall_study::{FolderLoader, NoFiles, Study, read_parts, read_text};
 use tidewall_transient::Options;
 
 /// The demo's supply with its surges alone: discharges take ten times as long.
@@ -209,4 +210,116 @@ fn a_part_of_the_line_is_named_and_refused() {
         error.to_string().starts_with("`hazel-3` cannot stand in `D1`"),
         "{error}"
     );
+}
+
+/// A gas tube before a diode under one stress: with blind spots.
+fn two_stages() -> Study {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/river-gauge");
+    let text = std::fs::read_to_string(format!("{folder}/sonde-rs485.toml")).unwrap();
+    let mut study = read_text("sonde", &text, &FolderLoader::new(folder)).unwrap();
+    study.stresses.retain(|stress| stress.id == "lightning");
+    study
+}
+
+#[test]
+fn what_is_known_is_not_run_again_and_changes_nothing() {
+    let study = two_stages();
+    let options = Options::default();
+    let memo = Memo::new(2000);
+    let others = [part(&study, "maple-33"), part(&study, "maple-58")];
+    let ranked = rank(
+        &study,
+        &[Position::of_parts(&study, "D1", &others).unwrap()],
+        &RankOptions {
+            memo: Some(&memo),
+            ..RankOptions::default()
+        },
+    )
+    .unwrap();
+    let run_by_ranking = memo.counts();
+    assert_eq!(run_by_ranking.run as usize, ranked.counts.transients);
+    assert!(run_by_ranking.run > 0, "the ranking needs transients");
+
+    let standing = assess(&study, &options, &|_, _| {});
+    let parts = [part(&study, "willow-24"), others[0].clone(), others[1].clone()];
+    let known = Known {
+        standing: Some(&standing),
+        memo: Some(&memo),
+    };
+    let quick = compare_known(&study, "D1", &parts, known, &options, &|_, _| {}).unwrap();
+    let anew = compare(&study, "D1", &parts, &options, &|_, _| {}).unwrap();
+    assert_eq!(quick, anew);
+
+    // Each transient of the two others was run once; none of the part that stands there.
+    let all: usize = others
+        .iter()
+        .map(|other| {
+            let placed = with(&study, &[("D1", &Choice::Part(other.clone()))]);
+            assess(&placed, &options, &|_, _| {}).transients.len()
+        })
+        .sum();
+    let Counts { known, run } = memo.counts();
+    assert_eq!((run as usize, known), (all, run_by_ranking.run));
+}
+
+#[test]
+fn steering_diodes_on_one_line_are_shown_as_one_part() {
+    let mut study = study();
+    study.stresses.retain(|stress| stress.id == "surge-earth");
+    let parts = read_parts(
+        "steering",
+        r#"
+[[part]]
+name = "hazel-rail"
+family = "steering"
+kind = "invented"
+source = "invented for this test"
+forward = { voltage = "2 V", at = "10 A" }
+rail_capacitance = "10 µF"
+rail_voltage = "32 V"
+rail_clamp = { voltage = "40 V", resistance = "0.1 Ω" }
+leakage = [{ voltage = "33 V", temperature = "25 °C", current = "1 µA" }]
+capacitance = [{ bias = "0 V", max = "5 pF" }]
+"#,
+        &NoFiles,
+    )
+    .unwrap();
+    let steering = Arc::new(parts[0].datasheet.clone());
+    let comparison = compare(
+        &study,
+        "D1",
+        std::slice::from_ref(&steering),
+        &Options::default(),
+        &|_, _| {},
+    )
+    .unwrap();
+    let placed = with(&study, &[("D1", &Choice::Part(steering))]);
+    let whole = assess(&placed, &Options::default(), &|_, _| {});
+    for stress in &comparison.parts[0].stresses {
+        let runs = whole
+            .transients
+            .iter()
+            .filter(|run| run.corner.ambient_c == stress.ambient_c);
+        let of = |name: &str, value: fn(&ElementResult) -> f64| {
+            let elements = runs.clone().flat_map(|run| &run.elements);
+            elements
+                .filter(|element| element.name == name)
+                .map(value)
+                .fold(0.0, f64::max)
+        };
+        let (up, down) = (
+            of("D1 (to rail)", |e| e.peak_a),
+            of("D1 (from return)", |e| e.peak_a),
+        );
+        assert!(up > 10.0 && down > 10.0, "{up} A, {down} A: both conduct");
+        assert_eq!(stress.current_a, up.max(down));
+        // The diode that blocks sees the rail and what the other drops.
+        assert_eq!(
+            stress.clamp_v,
+            of("D1 (from return)", |e| e.peak_v).max(of("D1 (to rail)", |e| e.peak_v))
+        );
+        assert!(stress.clamp_v > 32.0, "{} V", stress.clamp_v);
+        // Diodes and rail clamp together.
+        assert!(stress.energy_j > of("D1 (to rail)", |e| e.energy_j));
+    }
 }

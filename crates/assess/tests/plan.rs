@@ -6,7 +6,9 @@ use std::path::PathBuf;
 use std::sync::LazyLock;
 
 use tidewall_assess::corners::Case;
-use tidewall_assess::plan::{LAB_C, PLAN_SCHEMA, PlaceKind, Reading, ShotGroup, StressTest, TestPlan, plan};
+use tidewall_assess::plan::{
+    Extent, LAB_C, PLAN_SCHEMA, PlaceKind, Reading, ShotGroup, StressTest, TestPlan, plan, plan_to,
+};
 use tidewall_assess::result::{PartSet, Polarity, StressSet};
 use tidewall_assess::simulate::{CaseOutcome, simulate};
 use tidewall_stress::catalogue::Sign;
@@ -590,4 +592,21 @@ fn every_other_standard_makes_a_plan_and_says_what_it_does_not_know() {
             assert_ne!(row.inside, Some(false), "{text}: {row:?}");
         }
     }
+}
+
+#[test]
+fn a_plan_of_the_required_levels_is_that_part_of_the_whole() {
+    let (_, study, whole) = demo_plan("camera-poe");
+    let short = plan_to(study, Extent::RequiredLevels, &Options::default(), &|_, _| {});
+    assert_eq!((short.shots, short.lasts_s), (whole.shots, whole.lasts_s));
+    let mut left_out = 0;
+    for (short, whole) in short.tests.iter().zip(&whole.tests) {
+        let (required, others): (Vec<_>, Vec<_>) =
+            whole.groups.iter().partition(|group| group.level == whole.level);
+        assert!(!required.is_empty());
+        assert_eq!(short.groups.iter().collect::<Vec<_>>(), required);
+        assert_eq!(short.shots, whole.shots);
+        left_out += others.len();
+    }
+    assert!(left_out > 0, "the whole plan has lower levels");
 }

@@ -1,5 +1,6 @@
 //! Numbers as text: prefixes of the SI, real minus signs, never "−0".
 
+pub use tidewall_units::significant;
 use tidewall_units::{
     Amps, Celsius, Farads, Henries, Hertz, Joules, Kelvins, Ohms, Quantity, Seconds, Volts, Watts,
 };
@@ -25,30 +26,6 @@ pub fn quantity(value: f64, unit: &str, digits: usize) -> String {
         "%" => format!("{} %", significant(value, digits)),
         unit => format!("{} {unit}", significant(value, digits)),
     }
-}
-
-/// A bare number with so many significant digits at most, without an exponent where it is of ordinary size.
-pub fn significant(value: f64, digits: usize) -> String {
-    if !value.is_finite() {
-        return "not a number".to_owned();
-    }
-    if value == 0.0 {
-        return "0".to_owned();
-    }
-    let digits = digits.clamp(1, 15);
-    let power = value.abs().log10().floor();
-    if !(-4.0..9.0).contains(&power) {
-        let text = format!("{value:.*e}", digits - 1);
-        let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
-        let short = match mantissa.contains('.') {
-            true => mantissa.trim_end_matches('0').trim_end_matches('.'),
-            false => mantissa,
-        };
-        return minus(&format!("{short}e{exponent}"));
-    }
-    // Within the bounds above, both casts are exact.
-    let decimals = (digits as f64 - 1.0 - power).max(0.0) as usize;
-    fixed(value, decimals)
 }
 
 /// A number with so many decimals, trailing zeros left off.

@@ -4,6 +4,7 @@
 use serde::Serialize;
 use tidewall_plot::Figure;
 
+use crate::words::columns::drop_empty;
 use crate::words::harmless;
 
 /// A piece of running text.
@@ -250,17 +251,7 @@ impl Table {
     /// Without the columns in which no row has anything.
     #[must_use]
     pub fn without_empty(mut self) -> Table {
-        for k in (0..self.columns.len()).rev() {
-            let empty = |row: &Vec<Cell>| row.get(k).is_none_or(|cell| cell.read().is_empty());
-            if self.rows.iter().all(empty) {
-                self.columns.remove(k);
-                for row in &mut self.rows {
-                    if k < row.len() {
-                        row.remove(k);
-                    }
-                }
-            }
-        }
+        drop_empty(&mut self.columns, &mut self.rows, |cell| cell.read().is_empty());
         self
     }
 }

@@ -3,13 +3,14 @@
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
-use tidewall_assess::compare::{Comparison, compare};
+use tidewall_assess::compare::{Comparison, Known, compare_known};
+use tidewall_assess::memo::Memo;
 use tidewall_assess::paths::{PathCost, path_costs};
-use tidewall_assess::plan::{TestPlan, plan};
+use tidewall_assess::plan::{Extent, TestPlan, plan_to};
 use tidewall_assess::rank::{CheckLine, Position, RankError, RankOptions, Ranking, Standing, rank};
 use tidewall_assess::result::Assessment;
-use tidewall_assess::traces::{Traces, traces};
-use tidewall_assess::{assess, draws};
+use tidewall_assess::traces::Traces;
+use tidewall_assess::{assess_and_trace, draws};
 use tidewall_devices::datasheet::Datasheet;
 use tidewall_study::parts::is_series;
 use tidewall_study::{Stage, Study};
@@ -18,10 +19,15 @@ use tidewall_transient::Options;
 /// Most parts that stand beside the chosen one when none is named.
 const BESIDE: usize = 2;
 
+/// How many transients are kept from the ranking of a stage for the comparison in it: some tens of kilobytes each.
+const KEPT: usize = 2000;
+
 /// What a note is asked to hold.
 pub struct Request<'a> {
     /// Options of the integration.
     pub options: Options,
+    /// Judgement and waves of the very study, where they are known.
+    pub judged: Option<(&'a Assessment, &'a Traces)>,
     /// Monte Carlo draws, where they are asked for.
     pub draws: Option<draws::Plan>,
     /// Parts to be tried in each shunt stage besides the one that stands there.
@@ -56,7 +62,7 @@ pub struct Material {
     pub alternatives: Vec<Alternatives>,
     /// What longer paths cost.
     pub paths: Vec<PathCost>,
-    /// The test plan.
+    /// The test plan, at the required levels only.
     pub plan: TestPlan,
 }
 
@@ -67,14 +73,16 @@ pub struct Material {
 pub fn gather(study: &Study, request: &Request) -> Result<Material, RankError> {
     let options = &request.options;
     let show = |what: &'static str| move |done: usize, all: usize| (request.progress)(what, done, all);
-    let mut result = assess(study, options, &show("corners"));
+    let (mut result, traces) = match &request.judged {
+        Some((result, traces)) => (Assessment::clone(result), Traces::clone(traces)),
+        None => assess_and_trace(study, options, &show("corners")),
+    };
     if let Some(drawn) = &request.draws {
         add_draws(study, &mut result, drawn, request);
     }
-    let traces = traces(study, &result, options);
     let paths = path_costs(study, &result, options);
-    let alternatives = alternatives(study, request)?;
-    let plan = plan(study, options, &show("shots"));
+    let alternatives = alternatives(study, &result, request)?;
+    let plan = plan_to(study, Extent::RequiredLevels, options, &show("shots"));
     Ok(Material {
         result,
         traces,
@@ -95,7 +103,11 @@ fn add_draws(study: &Study, result: &mut Assessment, asked: &draws::Plan, reques
 }
 
 /// Every shunt stage with what else could stand in it.
-fn alternatives(study: &Study, request: &Request) -> Result<Vec<Alternatives>, RankError> {
+fn alternatives(
+    study: &Study,
+    result: &Assessment,
+    request: &Request,
+) -> Result<Vec<Alternatives>, RankError> {
     let mut list = Vec::new();
     for stage in &study.ladder {
         let Stage::Shunt(shunt) = stage else { continue };
@@ -112,8 +124,10 @@ fn alternatives(study: &Study, request: &Request) -> Result<Vec<Alternatives>, R
             continue;
         }
         let position = Position::of_parts(study, &shunt.name, &others)?;
+        let memo = Memo::new(KEPT);
         let options = RankOptions {
             transient: request.options,
+            memo: Some(&memo),
             judged: &|_, done, all| (request.progress)("alternatives", done, all),
             ..RankOptions::default()
         };
@@ -125,8 +139,12 @@ fn alternatives(study: &Study, request: &Request) -> Result<Vec<Alternatives>, R
             parts.extend(others.iter().find(|part| *part.name == **name).cloned());
         }
         let progress = |done: usize, all: usize| (request.progress)("comparison", done, all);
+        let known = Known {
+            standing: Some(result),
+            memo: Some(&memo),
+        };
         let beside = (parts.len() > 1)
-            .then(|| compare(study, &shunt.name, &parts, &request.options, &progress))
+            .then(|| compare_known(study, &shunt.name, &parts, known, &request.options, &progress))
             .transpose()?;
         list.push(Alternatives {
             stage: shunt.name.clone(),

@@ -193,6 +193,14 @@ impl Judge {
         self.lock().summaries.get(digest).cloned()
     }
 
+    /// The assessment of a digest, where it is finished.
+    pub fn done(&self, digest: &str) -> Option<Arc<Judged>> {
+        match self.lock().touch(digest)? {
+            Judgement::Done(judged) => Some(judged),
+            _ => None,
+        }
+    }
+
     /// The last finished assessment of a study of the folder, which may be of an earlier text.
     pub fn last(&self, name: &str) -> Option<Arc<Judged>> {
         self.lock().last.get(name).cloned()

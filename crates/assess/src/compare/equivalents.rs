@@ -35,7 +35,7 @@ pub fn equivalents(
         .cloned()
         .collect();
     fits(study, stage, reference)?;
-    let base = judged(study, stage, reference, &options.transient);
+    let base = judged(study, stage, reference, options.memo, &options.transient);
     let ranking = rank(study, &[Position::of_parts(study, stage, &others)?], options)?;
     let mut near: Vec<(bool, f64, String)> = ranking
         .ranked
@@ -66,7 +66,7 @@ pub fn equivalents(
     compared.extend(
         chosen[1..]
             .iter()
-            .map(|part| judged(study, stage, part, &options.transient)),
+            .map(|part| judged(study, stage, part, options.memo, &options.transient)),
     );
     add_bands(study, &chosen, &mut compared);
     let reference = compared.remove(0);

@@ -11,11 +11,12 @@ use tidewall_devices::datasheet::{Datasheet, PartCorner, Spread};
 use tidewall_study::Study;
 use tidewall_transient::Options;
 
-use crate::assess;
+use crate::assess_known;
 use crate::build::shunt_places;
 use crate::checks::standing::{as_seen, largest_capacitance, leakage_a, must_not_conduct};
+use crate::memo::Memo;
 use crate::rank::{CheckLine, Choice, Position, RankError, with, worst_margin};
-use crate::result::{Assessment, StudyRef};
+use crate::result::{Assessment, ElementResult, StudyRef};
 
 pub use equivalents::{differences, equivalents};
 pub use result::{
@@ -41,13 +42,40 @@ pub fn compare(
     options: &Options,
     progress: &(dyn Fn(usize, usize) + Sync),
 ) -> Result<Comparison, RankError> {
+    compare_known(study, stage, parts, Known::default(), options, progress)
+}
+
+/// What is known before a comparison, so that it is not computed again.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Known<'a> {
+    /// The assessment of the study as it stands. It is taken for the part that stands in the stage.
+    pub standing: Option<&'a Assessment>,
+    /// Transients of other parts.
+    pub memo: Option<&'a Memo>,
+}
+
+/// The same, with what is known already.
+///
+/// # Errors
+/// As [`compare`].
+pub fn compare_known(
+    study: &Study,
+    stage: &str,
+    parts: &[Arc<Datasheet>],
+    known: Known<'_>,
+    options: &Options,
+    progress: &(dyn Fn(usize, usize) + Sync),
+) -> Result<Comparison, RankError> {
     // Before any of them is judged: that takes long.
     for part in parts {
         fits(study, stage, part)?;
     }
     let mut compared = Vec::new();
     for (k, part) in parts.iter().enumerate() {
-        compared.push(judged(study, stage, part, options));
+        compared.push(match known.standing.filter(|_| stands(study, stage, part)) {
+            Some(assessment) => one(study, stage, part, assessment),
+            None => judged(study, stage, part, known.memo, options),
+        });
         progress(k + 1, parts.len());
     }
     add_bands(study, parts, &mut compared);
@@ -76,10 +104,22 @@ fn fits(study: &Study, stage: &str, part: &Arc<Datasheet>) -> Result<(), RankErr
 }
 
 /// A part in the stage with its whole assessment, but no band yet.
-fn judged(study: &Study, stage: &str, part: &Arc<Datasheet>, options: &Options) -> Compared {
+fn judged(
+    study: &Study,
+    stage: &str,
+    part: &Arc<Datasheet>,
+    memo: Option<&Memo>,
+    options: &Options,
+) -> Compared {
     let placed = with(study, &[(stage, &Choice::Part(part.clone()))]);
-    let assessment = assess(&placed, options, &|_, _| {});
+    let assessment = assess_known(&placed, options, memo, &|_, _| {});
     one(&placed, stage, part, &assessment)
+}
+
+/// Whether a part is the one that stands in the stage.
+fn stands(study: &Study, stage: &str, part: &Datasheet) -> bool {
+    let own = study.shunt(stage).and_then(|shunt| study.parts.get(&shunt.part));
+    own.is_some_and(|own| own == part)
 }
 
 /// Gives each part its V-I band; all of them span the same currents, so that they can be compared.
@@ -137,15 +177,31 @@ fn leakage(study: &Study, stage: &str, part: &Datasheet) -> Option<f64> {
     )
 }
 
+/// What an element is of the part in a place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Piece {
+    /// It stands across the place, or conducts between one of its ends and a rail: of two steering diodes the one that blocks
+    /// sees the voltage of the place, less what the other drops.
+    Across,
+    /// It stands at a rail of the part's own.
+    AtRail,
+}
+
+/// What an element is of the part in a place, by the names that `ladder` gives.
+fn piece(place: &str, element: &str) -> Option<Piece> {
+    match element.strip_prefix(place)? {
+        "" | " (to rail)" | " (from return)" => Some(Piece::Across),
+        " (rail clamp)" => Some(Piece::AtRail),
+        _ => None,
+    }
+}
+
 fn under_stress(study: &Study, stage: &str, assessment: &Assessment) -> Vec<UnderStress> {
     let mut list: Vec<UnderStress> = Vec::new();
-    // On a pair the stage is two elements, named after it.
-    let own = |name: &str| {
-        name == stage
-            || name
-                .strip_prefix(stage)
-                .is_some_and(|rest| rest.starts_with(" (line "))
-    };
+    // On a pair the stage stands on two places, named after it.
+    let places = study
+        .shunt(stage)
+        .map_or(Vec::new(), |shunt| shunt_places(study, shunt));
     for run in &assessment.transients {
         let ambient_c = run.corner.ambient_c;
         let known = list
@@ -171,10 +227,20 @@ fn under_stress(study: &Study, stage: &str, assessment: &Assessment) -> Vec<Unde
             .into_iter()
             .chain(run.pin_peak_a)
             .reduce(f64::max);
-        for element in run.elements.iter().filter(|element| own(&element.name)) {
+        for (place, _) in &places {
+            let own = run
+                .elements
+                .iter()
+                .filter(|element| piece(place, &element.name).is_some());
+            entry.energy_j = entry.energy_j.max(own.map(|element| element.energy_j).sum());
+        }
+        let all = places.iter().flat_map(|(place, _)| {
+            let own = move |element: &&ElementResult| piece(place, &element.name) == Some(Piece::Across);
+            run.elements.iter().filter(own)
+        });
+        for element in all {
             entry.clamp_v = entry.clamp_v.max(element.peak_v);
             entry.current_a = entry.current_a.max(element.peak_a);
-            entry.energy_j = entry.energy_j.max(element.energy_j);
             entry.junction_c = entry
                 .junction_c
                 .into_iter()

@@ -39,6 +39,7 @@ const AT_ONCE: usize = 16;
 
 /// A group before it is run.
 struct Planned {
+    number: usize,
     stress: usize,
     level: f64,
     share: f64,
@@ -53,9 +54,41 @@ struct Planned {
 ///
 /// `progress` is called from any thread with (done, all) transients.
 pub fn plan(study: &Study, options: &Options, progress: &(dyn Fn(usize, usize) + Sync)) -> TestPlan {
-    let planned: Vec<Planned> = (0..study.stresses.len())
+    plan_to(study, Extent::Whole, options, progress)
+}
+
+/// How much of a plan is worked out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Extent {
+    /// All of it.
+    Whole,
+    /// Groups of shots at the required levels only, and no verification of the generators. Numbers of groups, counts and
+    /// durations are those of the whole plan.
+    RequiredLevels,
+}
+
+/// The same to some extent.
+pub fn plan_to(
+    study: &Study,
+    extent: Extent,
+    options: &Options,
+    progress: &(dyn Fn(usize, usize) + Sync),
+) -> TestPlan {
+    let mut planned: Vec<Planned> = (0..study.stresses.len())
         .flat_map(|stress| groups(study, stress))
         .collect();
+    for (k, planned) in planned.iter_mut().enumerate() {
+        planned.number = k + 1;
+    }
+    let shots: Vec<Option<u64>> = (0..study.stresses.len())
+        .map(|stress| {
+            let of_stress = planned.iter().filter(|planned| planned.stress == stress);
+            of_stress.map(|planned| planned.shots).sum()
+        })
+        .collect();
+    if extent == Extent::RequiredLevels {
+        planned.retain(|planned| planned.level == study_level(&study.stresses[planned.stress]).0);
+    }
     let groups = predict(study, &planned, options, progress);
     let mut missing = words::to_agree(study);
     let mut tests: Vec<StressTest> = Vec::new();
@@ -65,7 +98,11 @@ pub fn plan(study: &Study, options: &Options, progress: &(dyn Fn(usize, usize) +
             .zip(&groups)
             .filter(|(planned, _)| planned.stress == stress);
         let groups = of_stress.map(|(_, group)| group.clone()).collect();
-        tests.push(test(study, case, groups, &mut missing));
+        let verified = match extent {
+            Extent::Whole => verification::verification(case),
+            Extent::RequiredLevels => Default::default(),
+        };
+        tests.push(test(study, case, (groups, shots[stress]), verified, &mut missing));
     }
     let health = words::health(study);
     missing.extend(
@@ -139,6 +176,7 @@ fn groups(study: &Study, stress: usize) -> Vec<Planned> {
         for point in procedure::points(study, case) {
             let mut push = |sign: Sign, supply_v: Option<f64>, phase_deg: Option<f64>| {
                 list.push(Planned {
+                    number: 0,
                     stress,
                     level: step.level,
                     share: step.share,
@@ -221,19 +259,14 @@ fn predict(
             progress(before + done, cases.len());
         });
         for (k, runs) in runs.chunks(SETS.len()).enumerate() {
-            list.push(group(study, start + k + 1, &planned[start + k], runs));
+            list.push(group(study, &planned[start + k], runs));
         }
         start = end;
     }
     list
 }
 
-fn group(
-    study: &Study,
-    number: usize,
-    planned: &Planned,
-    runs: &[Result<CaseOutcome, CaseError>],
-) -> ShotGroup {
+fn group(study: &Study, planned: &Planned, runs: &[Result<CaseOutcome, CaseError>]) -> ShotGroup {
     let found: Result<Vec<&CaseOutcome>, String> = runs
         .iter()
         .map(|run| match run {
@@ -253,7 +286,7 @@ fn group(
         Err(reason) => (Vec::new(), Some(reason.clone())),
     };
     ShotGroup {
-        number,
+        number: planned.number,
         level: planned.level,
         point: planned.point.name.clone(),
         polarity: match planned.sign {
@@ -269,7 +302,13 @@ fn group(
     }
 }
 
-fn test(study: &Study, case: &StressCase, groups: Vec<ShotGroup>, missing: &mut Vec<String>) -> StressTest {
+fn test(
+    study: &Study,
+    case: &StressCase,
+    (groups, shots): (Vec<ShotGroup>, Option<u64>),
+    (verification, verification_notes): (Vec<Verification>, Vec<Noted>),
+    missing: &mut Vec<String>,
+) -> StressTest {
     let disturbance = &case.disturbance;
     let (level, unit, what) = study_level(case);
     let (steps, steps_note) = steps::steps(case);
@@ -294,8 +333,6 @@ fn test(study: &Study, case: &StressCase, groups: Vec<ShotGroup>, missing: &mut 
             .iter()
             .map(|reason| format!("stress {}: no prediction: {reason}", case.id)),
     );
-    let (verification, verification_notes) = verification::verification(case);
-    let shots: Option<u64> = groups.iter().map(|group| group.shots).sum();
     let highest = disturbance
         .amplitude_tolerance
         .map_or(1.0, |tolerance| 1.0 + tolerance.above);

@@ -11,6 +11,7 @@ use crate::build::{series_places, shunt_places};
 use crate::checks::standing::largest_capacitance;
 use crate::checks::{self, Context};
 use crate::corners::{self, Case};
+use crate::memo;
 use crate::result::{CheckResult, PartSet, StressSet, Verdict};
 use crate::simulate::{self, Ports, Runs};
 
@@ -132,7 +133,12 @@ impl<'a> Bench<'a> {
             return Some((rejected?, 0));
         }
         let corners = &self.steps.cases;
-        let ports = Ports::new(study, corners);
+        let memo = self.options.memo;
+        let mut ports = Ports::new(study, corners);
+        if let Some(memo) = memo {
+            memo.begin();
+            ports = ports.with_memo(memo);
+        }
         let mut whole = Runs::default();
         for (stress, numbers, last_of_stress) in &self.steps.steps {
             if (self.options.stop)() {
@@ -145,7 +151,7 @@ impl<'a> Bench<'a> {
                     .filter(|case| case.stress == *stress)
                     .copied()
                     .collect();
-                cases.extend(simulate::blind_spots(&ports, &own, &self.options.transient));
+                cases.extend(memo::blind_spots(memo, &ports, &own, &self.options.transient));
             }
             let results = simulate::simulate_all(&ports, &cases, &self.options.transient, &|_| {});
             let runs = Runs::of(study, &cases, results);

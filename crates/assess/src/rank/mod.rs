@@ -19,6 +19,7 @@ use rayon::prelude::*;
 use tidewall_study::Study;
 use tidewall_transient::Options;
 
+use crate::memo::Memo;
 use crate::result::StudyRef;
 use judge::Bench;
 
@@ -76,6 +77,8 @@ pub struct RankOptions<'a> {
     /// Whether to stop at a candidate's first failing step. Without, every corner of every candidate is run; verdicts,
     /// order and reasons are the same.
     pub screen: bool,
+    /// Where transients are kept for what is asked about the candidates afterwards.
+    pub memo: Option<&'a Memo>,
     /// A candidate that was judged before, by its fingerprint.
     pub known: &'a (dyn Fn(&str) -> Option<Candidate> + Sync),
     /// Called from any thread with each candidate judged now, and how many of all are done.
@@ -90,6 +93,7 @@ impl Default for RankOptions<'_> {
             transient: Options::default(),
             order: Order::default(),
             screen: true,
+            memo: None,
             known: &|_| None,
             judged: &|_, _, _| {},
             stop: &|| false,

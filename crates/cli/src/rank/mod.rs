@@ -167,6 +167,7 @@ fn ranked(
         transient: Options::default(),
         order,
         screen: true,
+        memo: None,
         known: &|fingerprint| state.and_then(|state| state.known(fingerprint)),
         judged: &|candidate, done, all| {
             if let Some(state) = state {

@@ -92,6 +92,7 @@ fn note(args: &ReportArgs, study: &Study, shelf: &Shelf, form: &Form) -> Result<
     let phases = Phases::default();
     let request = Request {
         options: Options::default(),
+        judged: None,
         draws: args.draws.plan(),
         candidates,
         against: args.against.clone(),

@@ -1,6 +1,7 @@
 //! Tables with numbers aligned on the decimal point.
 
 use console::measure_text_width;
+use tidewall_report::words::columns::drop_empty;
 
 use super::page::{Page, Style};
 
@@ -55,17 +56,7 @@ impl Table {
 
     /// Without the columns in which no row has anything.
     pub fn without_empty(mut self) -> Table {
-        for k in (0..self.columns.len()).rev() {
-            let empty = |row: &Vec<(Style, String)>| row.get(k).is_none_or(|cell| cell.1.is_empty());
-            if self.rows.iter().all(empty) {
-                self.columns.remove(k);
-                for row in &mut self.rows {
-                    if k < row.len() {
-                        row.remove(k);
-                    }
-                }
-            }
-        }
+        drop_empty(&mut self.columns, &mut self.rows, |cell| cell.1.is_empty());
         self
     }
 

@@ -2,7 +2,7 @@
 
 use tidewall_assess::result::{Assessment, TransientResult};
 use tidewall_study::Study;
-use tidewall_units::{Amps, Celsius, Joules, Volts};
+use tidewall_units::{Amps, Celsius, Joules, Quantity, Volts};
 
 use super::protection::quantity;
 use crate::document::{Cell, Section, Table};
@@ -44,20 +44,13 @@ pub fn elements(stress: &str, run: &TransientResult) -> Table {
         .iter()
         .map(|element| element.peak_a)
         .fold(0.0, f64::max);
-    let clear = |value: f64, largest: f64| {
-        if value.abs() < NOTHING * largest {
-            0.0
-        } else {
-            value
-        }
-    };
     for element in &run.elements {
         let share = (total > 0.0).then(|| percent(element.energy_j.max(0.0) / total));
         table.row(vec![
             Cell::words(&element.name),
-            quantity(Volts(clear(element.peak_v, run.connector_peak_v))),
-            quantity(Amps(clear(element.peak_a, strongest))),
-            quantity(Joules(clear(element.energy_j, total))),
+            above::<Volts>(element.peak_v, run.connector_peak_v),
+            above::<Amps>(element.peak_a, strongest),
+            above::<Joules>(element.energy_j, total),
             Cell::number(
                 share.as_deref().unwrap_or_default(),
                 share.as_ref().map_or("", |_| "%"),
@@ -68,6 +61,18 @@ pub fn elements(stress: &str, run: &TransientResult) -> Table {
         ]);
     }
     table.without_empty()
+}
+
+/// A value; one that is arithmetic beside the largest is told as below that bound.
+fn above<Q: Quantity>(value: f64, largest: f64) -> Cell {
+    let bound = NOTHING * largest;
+    // Adding zero turns a negative zero into zero.
+    if value == 0.0 || value.abs() >= bound {
+        return quantity(Q::from_si(value + 0.0));
+    }
+    let text = Q::from_si(bound).rounded(1);
+    let (number, unit) = text.rsplit_once(' ').unwrap_or((&text, ""));
+    Cell::number(format!("< {number}"), unit)
 }
 
 /// Of each element with a thermal model the hottest junction over all corners and stresses.

@@ -5,7 +5,8 @@ use tidewall_plot::number::quantity;
 use tidewall_plot::{Axis, Bar, Bars, Cell, Figure, Fill, Table, Words};
 use tidewall_study::Study;
 
-use super::text::{aligned, corner, percent, short_corner};
+use super::text::{aligned, percent, short_corner};
+use crate::words::number::corner_words;
 
 /// Smallest share that has a row of its own.
 const LEAST: f64 = 0.01;
@@ -51,7 +52,7 @@ pub fn energy(study: &Study, assessment: &Assessment) -> Option<Figure> {
                 element.name.clone().into(),
                 element.energy_j.into(),
                 share(element.energy_j).into(),
-                corner(&run.corner).into(),
+                corner_words(&run.corner).into(),
             ]);
         }
         let at = short_corner(&run.corner);
@@ -84,7 +85,7 @@ pub fn energy(study: &Study, assessment: &Assessment) -> Option<Figure> {
                 quantity(total, "J", 3),
                 percent(share(first.energy_j)),
                 first.name,
-                corner(&run.corner)
+                corner_words(&run.corner)
             ));
         }
     }
@@ -146,7 +147,7 @@ pub fn junctions(assessment: &Assessment) -> Option<Figure> {
             check
                 .corner
                 .as_ref()
-                .map_or(Cell::Unknown, |at| corner(at).into()),
+                .map_or(Cell::Unknown, |at| corner_words(at).into()),
         ]);
         let text = match (check.value, check.limit) {
             (Some(value), Some(limit)) => {

@@ -4,7 +4,8 @@ use tidewall_assess::result::{Assessment, CheckResult, Verdict};
 use tidewall_plot::{At, Axis, Bar, Bars, Cell, Dash, Figure, Fill, Mark, Style, Table, Tone, Words};
 use tidewall_study::Study;
 
-use super::text::{aligned, check_title, corner, count, percent, restriction, short_corner};
+use super::text::{aligned, check_title, count, percent, restriction, short_corner};
+use crate::words::number::corner_words;
 
 /// Rows that a page holds.
 const MOST: usize = 24;
@@ -54,8 +55,9 @@ pub fn margins(study: &Study, assessment: &Assessment) -> Figure {
     bars.notes.extend(restriction(assessment));
     if left_out > 0 {
         bars.notes.push(format!(
-            "{} with larger margins are not shown.",
-            count(left_out, "check", "checks")
+            "{} with larger margins {} not shown.",
+            count(left_out, "check", "checks"),
+            if left_out == 1 { "is" } else { "are" }
         ));
     }
     let words = Words::new(
@@ -110,7 +112,7 @@ fn alt(shown: &[&CheckResult], all: &[&CheckResult]) -> String {
             text.push_str(&format!(" {}", bar.number));
         }
         if let Some(at) = &check.corner {
-            text.push_str(&format!(" ({})", corner(at)));
+            text.push_str(&format!(" ({})", corner_words(at)));
         }
         text.push('.');
     }
@@ -143,7 +145,7 @@ fn table(checks: &[&CheckResult]) -> Table {
             check
                 .corner
                 .as_ref()
-                .map_or(Cell::Unknown, |at| corner(at).into()),
+                .map_or(Cell::Unknown, |at| corner_words(at).into()),
             check.why.clone().into(),
         ]);
     }

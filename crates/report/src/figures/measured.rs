@@ -9,6 +9,7 @@ use tidewall_plot::{
 };
 
 use super::text::{count, percent};
+use crate::words::number::corner_words;
 use crate::words::{capital, sentence};
 
 /// Measured points, the fitted curve through them and its 95 % band.
@@ -267,7 +268,7 @@ pub fn correlation(result: &Correlation) -> Figure {
         format!(
             "{}, {}: measured wave of {} and the prediction, brought together in time by {}.",
             result.stress,
-            super::text::corner(&result.corner),
+            corner_words(&result.corner),
             result.capture.file,
             quantity(result.alignment.shift_s, "s", 3)
         ),

@@ -1,54 +1,16 @@
 //! Words that several figures share.
 
 use tidewall_assess::explain::ALL;
-use tidewall_assess::result::{Assessment, Corner, PartSet, Polarity, StressSet};
+use tidewall_assess::result::{Assessment, Corner, Polarity, StressSet};
 use tidewall_plot::number::quantity;
 
-/// A corner in few words.
-pub(super) fn corner(corner: &Corner) -> String {
-    let mut words = vec![quantity(corner.ambient_c, "°C", 3)];
-    if let Some(part) = corner.part {
-        let word = match part {
-            PartSet::UnlikeLines => "unlike lines",
-            PartSet::UnlikeLinesMirrored => "unlike lines, mirrored",
-            part => part.word(),
-        };
-        words.push(format!("parts {word}"));
-    }
-    match (corner.stress_tolerance, corner.stress_factor) {
-        (Some(StressSet::BlindSpot), Some(factor)) => {
-            words.push(format!("just below firing at {} of its level", percent(factor)));
-        }
-        (Some(StressSet::Drawn), Some(factor)) => {
-            words.push(format!("generator at {} of its level", percent(factor)));
-        }
-        (Some(stress), _) => words.push(format!("generator {}", stress.word())),
-        (None, _) => {}
-    }
-    if let Some(sign) = corner.polarity {
-        let word = match sign {
-            Polarity::Positive => "positive",
-            Polarity::Negative => "negative",
-        };
-        words.push(word.to_owned());
-        words.push(match corner.supply_v {
-            Some(volts) => format!("{} on the line", quantity(volts, "V", 3)),
-            None => "unpowered".to_owned(),
-        });
-    }
-    words.join(", ")
-}
+use crate::words::number::{self, parts_in_words};
 
-/// The same in fewer words yet, for small print in one line.
+/// A corner in fewer words than [`corner_words`](crate::words::number::corner_words), for small print in one line.
 pub(super) fn short_corner(corner: &Corner) -> String {
     let mut words = vec![quantity(corner.ambient_c, "°C", 3)];
     if let Some(part) = corner.part {
-        let word = match part {
-            PartSet::UnlikeLines => "unlike lines",
-            PartSet::UnlikeLinesMirrored => "unlike lines mirrored",
-            part => part.word(),
-        };
-        words.push(format!("parts {word}"));
+        words.push(parts_in_words(part));
     }
     match (corner.stress_tolerance, corner.stress_factor) {
         (Some(StressSet::BlindSpot), Some(factor)) => words.push(format!("blind spot {}", percent(factor))),
@@ -69,28 +31,18 @@ pub(super) fn short_corner(corner: &Corner) -> String {
     words.join(", ")
 }
 
-/// A share in percent with three digits at most.
+/// A share in percent with one decimal, which is left off where it is none.
 pub(super) fn percent(share: f64) -> String {
-    let percent = 100.0 * share;
-    if percent.abs() > 999.0 {
-        let sign = if percent < 0.0 { "below −" } else { "above " };
-        return format!("{sign}999 %");
-    }
-    if share != 0.0 && percent.abs() < 0.05 {
-        return "< 0.1 %".to_owned();
-    }
-    let rounded = (percent * 10.0).round() / 10.0;
-    quantity(rounded, "%", 4)
+    let text = aligned(share);
+    text.replace(".0 %", " %")
 }
 
 /// A share in percent with one decimal, so that a column of them lines up.
 pub(super) fn aligned(share: f64) -> String {
-    let percent = 100.0 * share;
-    let rounded = (percent * 10.0).round() / 10.0;
-    if percent.abs() > 999.0 || (share != 0.0 && rounded == 0.0) || rounded.fract() != 0.0 {
-        return self::percent(share);
+    match number::percent(share).as_str() {
+        "0.0" if share != 0.0 => "< 0.1 %".to_owned(),
+        text => format!("{text} %"),
     }
-    quantity(rounded, "", 4) + ".0 %"
 }
 
 /// Title of a check, as `explain` has it.

@@ -13,7 +13,8 @@ use tidewall_plot::{
 use tidewall_study::{Study, Withstand};
 use tidewall_transient::Recording;
 
-use super::text::{corner, list};
+use super::text::list;
+use crate::words::number::corner_words;
 
 /// Nodes between the stages that are drawn, and elements whose current is.
 const MOST_NODES: usize = 3;
@@ -38,7 +39,7 @@ pub fn waveforms_of(study: &Study, outcome: &CaseOutcome) -> Option<Figure> {
     let case = study.stresses.get(outcome.case.stress)?;
     let view = View::new(study, outcome, recording);
     let chart = view.chart();
-    let at = corner(&outcome.case.corner());
+    let at = corner_words(&outcome.case.corner());
     let front = match view.front {
         Some(until) => format!(
             " On the right the first {} of the same run.",

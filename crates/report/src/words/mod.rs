@@ -1,5 +1,6 @@
 //! What command line, report and workbook say alike: numbers, corners and findings in words.
 
+pub mod columns;
 pub mod compare;
 pub mod correlation;
 pub mod draws;

@@ -1,6 +1,6 @@
 //! Numbers and corners as people read them.
 
-use tidewall_assess::result::{Corner, Polarity, StressSet};
+use tidewall_assess::result::{Corner, PartSet, Polarity, StressSet};
 use tidewall_units::{
     AmpSquaredSeconds, Amps, Celsius, Farads, Henries, Hertz, Joules, Kelvins, Ohms, Quantity, Ratio,
     Seconds, Volts, Watts, parse,
@@ -105,11 +105,16 @@ pub fn percent(share: f64) -> String {
     }
 }
 
+/// The tolerances of the parts in words.
+pub fn parts_in_words(parts: PartSet) -> String {
+    format!("parts {}", parts.word().replace('-', " "))
+}
+
 /// A corner in words.
 pub fn corner_words(corner: &Corner) -> String {
     let mut words = vec![Celsius(corner.ambient_c).rounded(3)];
     if let Some(part) = corner.part {
-        words.push(format!("parts {}", part.word()));
+        words.push(parts_in_words(part));
     }
     match (corner.stress_tolerance, corner.stress_factor) {
         (Some(StressSet::BlindSpot), Some(factor)) => words.push(format!(

@@ -112,6 +112,7 @@ pub fn study(names: &Names) -> Study {
 pub fn material(study: &Study) -> Material {
     let request = Request {
         options: Options::default(),
+        judged: None,
         draws: None,
         candidates: study.parts.values().cloned().map(Arc::new).collect(),
         against: Vec::new(),

@@ -51,6 +51,7 @@ pub(super) fn work(app: &App, study: Arc<Study>, asked: &Asked) -> Result<Work, 
             transient: Options::default(),
             order,
             screen: true,
+            memo: None,
             known: &|fingerprint| known.get(fingerprint),
             judged: &|candidate, done, all| {
                 known.keep(candidate);

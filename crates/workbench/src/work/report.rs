@@ -52,9 +52,11 @@ pub(super) fn work(app: &App, study: Arc<Study>, asked: &Asked) -> Result<Work, 
         command: command(&study.path, asked),
         ..Form::default()
     };
+    let judged = app.judge().done(&study.digest);
     Ok(Box::new(move |run| {
         let request = Request {
             options: Options::default(),
+            judged: judged.as_ref().map(|judged| (&judged.assessment, &judged.traces)),
             draws,
             candidates,
             against: Vec::new(),

@@ -7,8 +7,9 @@ use tidewall_plot::number::quantity;
 use tidewall_plot::{Band, Cell, Curve, Dash, Item, Naming, Points, Style, Tone};
 use tidewall_study::{PortKind, ShuntStage};
 
-use super::super::text::{corner, list};
+use super::super::text::list;
 use super::{Window, breaks_over, symmetrical, ways};
+use crate::words::number::corner_words;
 
 /// Points of a band per decade of current.
 const PER_DECADE: i32 = 16;
@@ -128,7 +129,7 @@ impl Window<'_> {
                 amps: point.amps.abs(),
                 parts: point.corner.part,
                 ambient_c: point.corner.ambient_c,
-                condition: corner(&point.corner),
+                condition: corner_words(&point.corner),
             };
             let same = |other: &Operating| {
                 other.stress == found.stress
