@@ -8,6 +8,7 @@ mod corner;
 mod explain;
 mod extract;
 mod failure;
+mod interrupt;
 mod library;
 mod manual;
 mod new;
