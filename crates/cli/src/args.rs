@@ -7,6 +7,7 @@ use tidewall_assess::draws::{Distribution, Plan};
 use tidewall_desk::candidates::Sources;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap_complete::Shell;
 
 use crate::extract::args::ExtractArgs;
 use crate::open::OpenArgs;
@@ -72,6 +73,10 @@ pub enum Command {
     Explain(ExplainArgs),
     /// Print the JSON Schema of an output
     Schema(SchemaArgs),
+    /// Print the completions of a shell
+    Completions(CompletionsArgs),
+    /// Print a manual page, or write all of them
+    Manual(ManualArgs),
 }
 
 const CORNERS: &str = "\
@@ -320,6 +325,40 @@ pub enum Output {
     PartsFile,
     /// `tidewall parts import --format json`: the report, or the guess
     Import,
+    /// `tidewall manual --into … --format json`
+    Manual,
     /// Errors on standard error with --format json, one a line
     Error,
+}
+
+const SHELLS: &str = "\
+Where shells look for them:
+  bash   ~/.local/share/bash-completion/completions/tidewall
+  zsh    a file _tidewall in a folder of $fpath
+  fish   ~/.config/fish/completions/tidewall.fish";
+
+/// Arguments of `completions`.
+#[derive(Debug, Args)]
+#[command(after_help = SHELLS)]
+pub struct CompletionsArgs {
+    /// Which shell
+    #[arg(value_enum, value_name = "SHELL")]
+    pub shell: Shell,
+}
+
+const PAGES: &str = "\
+Read one, or keep all:
+  tidewall manual parts import | man -l -
+  tidewall manual --into ~/.local/share/man/man1";
+
+/// Arguments of `manual`.
+#[derive(Debug, Args)]
+#[command(after_help = PAGES)]
+pub struct ManualArgs {
+    /// The command, such as `parts import`; without one, the page of the program
+    #[arg(value_name = "COMMAND", conflicts_with = "into")]
+    pub command: Vec<String>,
+    /// Write the pages of all commands into a folder, replacing those that are there
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
 }

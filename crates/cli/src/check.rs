@@ -2,7 +2,6 @@
 
 use std::path::{Path, PathBuf};
 
-use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
 use schemars::JsonSchema;
@@ -19,6 +18,7 @@ use tidewall_units::{Quantity, Ratio, Seconds, parse};
 use crate::args::{CheckArgs, Format};
 use crate::corner::Choice;
 use crate::failure::{self, Failure};
+use crate::interrupt::{interrupted, stop_on_interrupt};
 use crate::library::Shelf;
 use crate::output::{self, Existing, Target};
 use crate::progress::Progress;
@@ -91,6 +91,7 @@ pub fn run(args: &CheckArgs, library: Option<&Path>, format: Format) -> Result<S
     let mut status = Status::Pass;
     let mut verdicts: Vec<(String, Option<Verdict>, String)> = Vec::new();
     let mut results = Vec::new();
+    let mut stopped = None;
     for path in &studies {
         let name = path.display().to_string();
         match one(path, &shelf, &plan) {
@@ -114,6 +115,10 @@ pub fn run(args: &CheckArgs, library: Option<&Path>, format: Format) -> Result<S
                     status = Status::BadInput;
                 }
                 results.push(checked.result);
+                if interrupted() {
+                    stopped = Some(format!("stopped in {}", path.display()));
+                    break;
+                }
             }
             Err(failure) => {
                 failure::report(&failure, format);
@@ -133,6 +138,15 @@ pub fn run(args: &CheckArgs, library: Option<&Path>, format: Format) -> Result<S
                 output::print_json(&CheckOutput::One(Box::new(result)))?;
             }
         }
+    }
+    if let Some(text) = stopped {
+        let left = match studies.len() - verdicts.len() {
+            0 => String::new(),
+            1 => ", and 1 study is not judged".to_owned(),
+            more => format!(", and {more} studies are not judged"),
+        };
+        output::remark(&format!("{text}: draws or levels are not complete{left}"));
+        status = Status::Stopped;
     }
     Ok(status)
 }
@@ -236,13 +250,11 @@ fn one(path: &Path, shelf: &Shelf, plan: &Plan) -> Result<Checked, Failure> {
 /// What is asked for besides the corners; how long it took.
 fn further(study: &Study, result: &mut Assessment, plan: &Plan, options: &Options) -> Duration {
     let wanted = plan.detail != Detail::Verdict;
-    // A command is ended by its shell, not half-way.
-    let cancel = AtomicBool::new(false);
     let mut took = Duration::ZERO;
     if let Some(draws) = &plan.draws {
         let progress = Progress::new(wanted, "draws");
         let show = |done, all| progress.show(done, all);
-        let mut drawn = draws::run(study, draws, options, &show, &cancel);
+        let mut drawn = draws::run(study, draws, options, &show, stop_on_interrupt());
         let corners: Vec<CheckLine> = result.checks.iter().map(CheckLine::from).collect();
         drawn.draws.compare(&corners);
         result.draws = Some(drawn.draws);
@@ -252,7 +264,7 @@ fn further(study: &Study, result: &mut Assessment, plan: &Plan, options: &Option
     if plan.highest_level {
         let progress = Progress::new(wanted, "levels");
         let show = |done: usize, all: usize| progress.show(done as u64, all as u64);
-        result.highest_levels = Some(highest_levels(study, options, &show, &cancel));
+        result.highest_levels = Some(highest_levels(study, options, &show, stop_on_interrupt()));
         took += progress.end();
     }
     took

@@ -10,10 +10,11 @@ use tidewall_transient::Options;
 
 use crate::args::{CompareArgs, Format};
 use crate::failure::Failure;
+use crate::interrupt::stop_on_interrupt;
 use crate::library::Shelf;
 use crate::output;
 use crate::progress::Progress;
-use crate::rank::{refused, stages, stop_on_interrupt, study};
+use crate::rank::{refused, stages, study};
 use crate::sheet;
 use crate::status::Status;
 use tidewall_desk::candidates::{self, Sources};

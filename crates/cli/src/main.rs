@@ -3,11 +3,14 @@
 mod args;
 mod check;
 mod compare;
+mod completions;
 mod corner;
 mod explain;
 mod extract;
 mod failure;
+mod interrupt;
 mod library;
+mod manual;
 mod new;
 mod open;
 mod output;
@@ -51,6 +54,8 @@ fn run(cli: &Cli) -> Status {
         Command::Parts(args) => parts::run(args, cli.library.as_deref(), cli.format),
         Command::Explain(args) => explain::run(args, cli.format),
         Command::Schema(args) => schema::run(args),
+        Command::Completions(args) => completions::run(args),
+        Command::Manual(args) => manual::run(args, cli.format),
     };
     done.unwrap_or_else(|failure| {
         failure::report(&failure, cli.format);

@@ -1,10 +1,11 @@
 //! Standard output and files.
 
-use std::fs::{File, OpenOptions};
+use std::fs::OpenOptions;
 use std::io::{self, BufWriter, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 
 use serde::Serialize;
+use tidewall_desk::file::{take_name, temporary};
 use tidewall_report::words::harmless;
 
 use crate::failure::Failure;
@@ -92,7 +93,12 @@ impl Target {
     pub fn write(&self, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<(), Failure> {
         let failed = |error: io::Error| {
             let hint = match error.kind() {
-                ErrorKind::PermissionDenied => "check the permissions of the file and its folder",
+                ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => {
+                    "check the permissions of the file and its folder"
+                }
+                ErrorKind::StorageFull | ErrorKind::QuotaExceeded => {
+                    "make room on the disk; nothing was written"
+                }
                 _ => "",
             };
             // The kind alone: the error's own text may name the temporary file.
@@ -101,40 +107,25 @@ impl Target {
         };
         if self.special {
             let device = OpenOptions::new().write(true).open(&self.path).map_err(failed)?;
-            return through(device, fill).map(drop).map_err(failed);
+            let mut buffer = BufWriter::new(device);
+            return fill(&mut buffer).and_then(|()| buffer.flush()).map_err(failed);
         }
-        let temporary = temporary_in(self.folder()).map_err(failed)?;
-        let (file, path) = temporary.into_parts();
-        // The temporary file is deleted when `path` is dropped on an error.
-        through(file, fill).map_err(failed)?;
-        match self.existing {
-            Existing::Replace => path.persist(&self.path).map_err(|error| failed(error.error)),
-            Existing::Keep => path.persist_noclobber(&self.path).map_err(|error| {
-                if error.error.kind() == ErrorKind::AlreadyExists {
-                    exists(&self.name)
-                } else {
-                    failed(error.error)
-                }
-            }),
+        // It is deleted when it is dropped on an error.
+        let temporary = temporary(self.folder()).map_err(failed)?;
+        {
+            let mut buffer = BufWriter::new(temporary.as_file());
+            fill(&mut buffer).and_then(|()| buffer.flush()).map_err(failed)?;
         }
+        take_name(temporary, &self.path, self.existing == Existing::Replace).map_err(|error| {
+            if error.kind() == ErrorKind::AlreadyExists {
+                exists(&self.name)
+            } else {
+                failed(error)
+            }
+        })
     }
 }
 
 fn exists(name: &str) -> Failure {
     Failure::output(name, "exists already", "--force replaces it")
-}
-
-fn through(file: File, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> io::Result<File> {
-    let mut buffer = BufWriter::new(file);
-    fill(&mut buffer)?;
-    buffer.into_inner().map_err(io::IntoInnerError::into_error)
-}
-
-fn temporary_in(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".tidewall-").suffix(".tmp");
-    // Like any new file: readable as the user's mask allows.
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    builder.tempfile_in(folder)
 }

@@ -14,6 +14,7 @@ use crate::check::CheckOutput;
 use crate::explain::ExplainOutput;
 use crate::extract::read::CaptureOutput;
 use crate::failure::{ErrorReport, Failure};
+use crate::manual::ManualOutput;
 use crate::new::NewOutput;
 use crate::open::OpenOutput;
 use crate::output;
@@ -40,6 +41,7 @@ pub fn run(args: &SchemaArgs) -> Result<Status, Failure> {
         Output::Parts => schema_for!(PartsOutput),
         Output::PartsFile => schema_for!(PartsExport),
         Output::Import => schema_for!(ImportOutput),
+        Output::Manual => schema_for!(ManualOutput),
         Output::Error => schema_for!(ErrorReport),
     };
     output::print_json(&schema)?;

@@ -4,6 +4,8 @@ use std::process::ExitCode;
 
 use tidewall_assess::result::Verdict;
 
+use crate::interrupt;
+
 /// How a run ends; ordered from good to bad, so that the worst of several is the greatest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Status {
@@ -15,6 +17,8 @@ pub enum Status {
     Fail,
     /// An argument or a study cannot be used, or the output cannot be written.
     BadInput,
+    /// The run was stopped from the keyboard before it had done all.
+    Stopped,
 }
 
 impl From<Verdict> for Status {
@@ -34,6 +38,7 @@ impl From<Status> for ExitCode {
             Status::Fail => 1,
             Status::Unknown => 2,
             Status::BadInput => 3,
+            Status::Stopped => interrupt::STATUS,
         })
     }
 }

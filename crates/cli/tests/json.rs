@@ -212,6 +212,11 @@ fn the_other_commands_fit_their_schemas() {
         .json();
     fits("fit", &fit);
     assert_eq!(fit["schema"], "tidewall/fit/1");
+    let pages = tidewall(["manual", "--into", &bench.arg("man"), "--format", "json"])
+        .expect(0)
+        .json();
+    fits("manual", &pages);
+    assert!(pages["written"].as_array().expect("a list").len() > 20);
 }
 
 #[test]

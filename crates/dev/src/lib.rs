@@ -1,6 +1,7 @@
 //! Checks of the project's own house. The tests of this crate are the checks; the library finds and reads
 //! what they look at.
 
+pub mod packages;
 pub mod provenance;
 
 use std::path::{Path, PathBuf};

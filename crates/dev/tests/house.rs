@@ -32,10 +32,21 @@ const PLACES: &[(&str, &[&str])] = &[
     ("axum", &["workbench"]),
     ("tokio", &["workbench"]),
     ("clap", &["cli", "bench"]),
+    ("clap_complete", &["cli"]),
+    ("clap_mangen", &["cli"]),
     ("indicatif", &["cli"]),
     (
         "serde_json",
-        &["assess", "parts", "report", "desk", "workbench", "cli", "bench"],
+        &[
+            "assess",
+            "parts",
+            "report",
+            "desk",
+            "workbench",
+            "cli",
+            "bench",
+            "dev",
+        ],
     ),
     ("typst", &["pdf"]),
     ("typst-layout", &["pdf"]),
@@ -120,7 +131,15 @@ fn documents_name_paths_that_exist() {
     for path in files(&root(), "md") {
         let text = fs::read_to_string(&path).unwrap();
         for piece in text.split('`').skip(1).step_by(2) {
-            let starts = ["crates/", "docs/", "demo/", "scripts/", "validation/", "schema/"];
+            let starts = [
+                "crates/",
+                "docs/",
+                "demo/",
+                "scripts/",
+                "validation/",
+                "schema/",
+                "packaging/",
+            ];
             let plain = !piece.contains([' ', '*', '<', '…', '{']);
             if starts.iter().any(|start| piece.starts_with(start)) && plain {
                 looked_at += 1;

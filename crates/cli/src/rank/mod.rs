@@ -18,6 +18,7 @@ use tidewall_transient::Options;
 use crate::args::{Format, RankArgs};
 use crate::check::margin;
 use crate::failure::Failure;
+use crate::interrupt::stop_on_interrupt;
 use crate::library::Shelf;
 use crate::output;
 use crate::progress::Progress;
@@ -64,7 +65,7 @@ pub fn run(args: &RankArgs, library: Option<&Path>, format: Format) -> Result<St
         .unwrap_or_default();
     let state = args.resume.as_deref().map(State::open).transpose()?;
     let stop = stop_on_interrupt();
-    let mut ranking = ranked(&study, &positions, order, state.as_ref(), &stop)?;
+    let mut ranking = ranked(&study, &positions, order, state.as_ref(), stop)?;
     if let Some(state) = state {
         state.end()?;
     }
@@ -73,7 +74,7 @@ pub fn run(args: &RankArgs, library: Option<&Path>, format: Format) -> Result<St
         let show = |done, all| progress.show(done, all);
         let options = Options::default();
         let best = &ranking.ranked[..ranking.ranked.len().min(args.top)];
-        ranking.short_list = Some(draw_best(&study, &positions, best, &plan, &options, &show, &stop));
+        ranking.short_list = Some(draw_best(&study, &positions, best, &plan, &options, &show, stop));
         progress.end();
     }
     match format {
@@ -180,19 +181,6 @@ fn ranked(
     let ranking = rank(study, positions, &options).map_err(refused)?;
     progress.end();
     Ok(ranking)
-}
-
-/// A flag that the first interrupt from the keyboard sets; a second one ends the program as usual.
-pub fn stop_on_interrupt() -> Arc<AtomicBool> {
-    let stop = Arc::new(AtomicBool::new(false));
-    let flag = stop.clone();
-    // Without a handler an interrupt ends the program at once: nothing half-written is left by that either.
-    let _ = ctrlc::set_handler(move || {
-        if flag.swap(true, Ordering::Relaxed) {
-            std::process::exit(130);
-        }
-    });
-    stop
 }
 
 fn explain(study: &Study, stages: &[String], format: Format) -> Result<Status, Failure> {

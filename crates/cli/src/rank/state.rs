@@ -1,7 +1,7 @@
 //! The file that lets a ranking go on after a stop: one JSON object a line, each a candidate with its outcome.
 
 use std::collections::HashMap;
-use std::fs::{File, OpenOptions};
+use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::Path;
 use std::sync::Mutex;
@@ -29,7 +29,8 @@ pub struct State {
 }
 
 impl State {
-    /// Opens the file, or begins it. A line that was cut off when the program was stopped is dropped.
+    /// Opens the file, or begins it, and keeps others from it until the end. A line that was cut off when the program was
+    /// stopped is dropped.
     pub fn open(path: &Path) -> Result<State, Failure> {
         let name = path.display().to_string();
         let failed = |error: std::io::Error| {
@@ -46,6 +47,14 @@ impl State {
             .truncate(false)
             .open(path)
             .map_err(failed)?;
+        // Two rankings that write to one file would overwrite each other. Where the file system knows no locks, nothing is said.
+        if let Err(TryLockError::WouldBlock) = file.try_lock() {
+            return Err(Failure::output(
+                name.clone(),
+                "is in use by another `tidewall rank`",
+                "wait until that has ended, or name another file",
+            ));
+        }
         let size = file.metadata().map_err(failed)?.len();
         let foreign = || {
             Failure::output(
@@ -59,33 +68,34 @@ impl State {
         }
         let mut bytes = Vec::new();
         file.read_to_end(&mut bytes).map_err(failed)?;
+        let head = serde_json::to_string(&Head {
+            schema: SCHEMA.to_owned(),
+        })
+        .map_err(|_| foreign())?;
+        let mut known = HashMap::new();
         let whole = bytes
             .iter()
             .rposition(|byte| *byte == b'\n')
             .map_or(0, |end| end + 1);
-        let text = std::str::from_utf8(&bytes[..whole]).map_err(|_| foreign())?;
-        let mut lines = text.lines();
-        let mut known = HashMap::new();
-        match lines.next() {
-            None if bytes.is_empty() => {
-                let head = Head {
-                    schema: SCHEMA.to_owned(),
-                };
-                let line = serde_json::to_string(&head).map_err(|_| foreign())?;
-                writeln!(file, "{line}").map_err(failed)?;
+        // Of a new file nothing may be there yet but a part of the first line.
+        if whole == 0 && head.as_bytes().starts_with(&bytes) {
+            file.set_len(0).map_err(failed)?;
+            file.rewind().map_err(failed)?;
+            file.write_all(format!("{head}\n").as_bytes()).map_err(failed)?;
+        } else {
+            let mut lines = bytes[..whole].split(|byte| *byte == b'\n');
+            let first: Head = lines
+                .next()
+                .and_then(|line| serde_json::from_slice(line).ok())
+                .ok_or_else(foreign)?;
+            if first.schema != SCHEMA {
+                return Err(foreign());
             }
-            None => return Err(foreign()),
-            Some(line) => {
-                let head: Head = serde_json::from_str(line).map_err(|_| foreign())?;
-                if head.schema != SCHEMA {
-                    return Err(foreign());
-                }
-                // A candidate that cannot be read is judged again.
-                let candidates = lines.filter_map(|line| serde_json::from_str::<Candidate>(line).ok());
-                known.extend(candidates.map(|candidate| (candidate.fingerprint.clone(), candidate)));
-                file.set_len(whole as u64).map_err(failed)?;
-                file.seek(SeekFrom::End(0)).map_err(failed)?;
-            }
+            // A candidate that cannot be read is judged again.
+            let candidates = lines.filter_map(|line| serde_json::from_slice::<Candidate>(line).ok());
+            known.extend(candidates.map(|candidate| (candidate.fingerprint.clone(), candidate)));
+            file.set_len(whole as u64).map_err(failed)?;
+            file.seek(SeekFrom::End(0)).map_err(failed)?;
         }
         Ok(State {
             name,
