@@ -15,7 +15,7 @@ const LAYERS: &[&[&str]] = &[
     &["assess", "parts", "plot", "pdf"],
     &["report", "desk"],
     &["workbench"],
-    &["cli", "bench"],
+    &["cli", "bench", "soak"],
 ];
 
 /// Libraries that belong to certain layers: (dependency, crates that may use it).
@@ -31,11 +31,11 @@ const PLACES: &[(&str, &[&str])] = &[
     ("toml_edit", &["desk"]),
     ("axum", &["workbench"]),
     ("tokio", &["workbench"]),
-    ("clap", &["cli", "bench"]),
+    ("clap", &["cli", "bench", "soak"]),
     ("indicatif", &["cli"]),
     (
         "serde_json",
-        &["assess", "parts", "report", "desk", "workbench", "cli", "bench"],
+        &["assess", "parts", "report", "desk", "workbench", "cli", "bench", "soak"],
     ),
     ("typst", &["pdf"]),
     ("typst-layout", &["pdf"]),
