@@ -106,6 +106,19 @@ pub enum TransientError {
         /// Steps taken.
         steps: u64,
     },
+    /// The steps have run out because a device fires and goes out again and again, as it can where a capacitor or a choke
+    /// feeds it by turns: a port that oscillates by itself for as long as the stress lasts.
+    #[error(
+        "`{device}` has changed its state {changes} times by {at_s:.3e} s, and no end of it: the port oscillates by itself"
+    )]
+    Oscillates {
+        /// Time reached in seconds.
+        at_s: f64,
+        /// The device that changed its state most often.
+        device: String,
+        /// How often it did.
+        changes: u64,
+    },
     /// A device changes its state again and again without time passing.
     #[error("`{device}` changes its state without end at {at_s:.6e} s")]
     Chatter {

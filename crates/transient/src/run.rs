@@ -14,6 +14,9 @@ use crate::workspace::Workspace;
 const MOST_REFUSALS: u32 = 7;
 /// Length of the next try over that of a step refused for its energy residual.
 const REFUSED: f64 = 0.4;
+/// Changes of a device's state beyond which these are why the steps have run out.
+const RESTLESS: u64 = 100;
+
 /// Integrates a transient; `workspace` must be that of the problem's equations.
 pub fn run(
     problem: &Problem,
@@ -44,6 +47,8 @@ pub(crate) struct Energies {
     pub(crate) into_port: f64,
     pub(crate) in_port: f64,
     pub(crate) entering: f64,
+    /// What the absolute errors of current and voltage stand for at the connector.
+    pub(crate) least: f64,
     /// Delivered, without what sources took back.
     pub(crate) gross: f64,
 }
@@ -188,10 +193,7 @@ impl<'a> Integrator<'a> {
         loop {
             let total = self.counters.steps + self.counters.rejections;
             if total >= self.options.max_steps {
-                return Err(TransientError::TooManySteps {
-                    at_s: self.t,
-                    steps: total,
-                });
+                return Err(self.given_up(total));
             }
             let left = stop - self.t;
             let last = self.h * 1.05 >= left;
@@ -261,6 +263,24 @@ impl<'a> Integrator<'a> {
                 0.1
             };
             self.h = h * shrink;
+        }
+    }
+
+    /// Why the steps have run out.
+    fn given_up(&self, steps: u64) -> TransientError {
+        let at_s = self.t;
+        let most = self
+            .switched
+            .iter()
+            .enumerate()
+            .max_by_key(|(_, changes)| **changes);
+        match most {
+            Some((device, &changes)) if changes >= RESTLESS => TransientError::Oscillates {
+                at_s,
+                device: self.problem.equations.circuit().devices[device].name.clone(),
+                changes,
+            },
+            _ => TransientError::TooManySteps { at_s, steps },
         }
     }
 
