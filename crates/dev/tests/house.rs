@@ -35,7 +35,16 @@ const PLACES: &[(&str, &[&str])] = &[
     ("indicatif", &["cli"]),
     (
         "serde_json",
-        &["assess", "parts", "report", "desk", "workbench", "cli", "bench", "soak"],
+        &[
+            "assess",
+            "parts",
+            "report",
+            "desk",
+            "workbench",
+            "cli",
+            "bench",
+            "soak",
+        ],
     ),
     ("typst", &["pdf"]),
     ("typst-layout", &["pdf"]),

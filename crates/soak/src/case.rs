@@ -2,9 +2,7 @@
 
 use tidewall_devices::MissingDatum;
 use tidewall_devices::law::PinClamp;
-use tidewall_ladder::{
-    Across, Capacitor, Conductor, Pin, Port, Series, SeriesKind, Shunt, Stage, Supply,
-};
+use tidewall_ladder::{Across, Capacitor, Conductor, Pin, Port, Series, SeriesKind, Shunt, Stage, Supply};
 use tidewall_stress::Network;
 use tidewall_stress::catalogue::RequestError;
 

@@ -14,4 +14,4 @@ pub mod verdict;
 pub use case::{Case, Refused};
 pub use dice::Dice;
 pub use tally::Tally;
-pub use verdict::{Failure, Kind, Verdict, attempt, verdict};
+pub use verdict::{Failure, Kind, Stopped, Verdict, attempt, verdict};

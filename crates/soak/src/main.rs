@@ -8,7 +8,8 @@ use std::time::{Duration, Instant};
 
 use clap::Parser;
 use serde::{Deserialize, Serialize};
-use tidewall_soak::{Case, Failure, Kind, Tally, verdict};
+use tidewall_soak::{Case, Failure, Kind, Tally, attempt, verdict};
+use tidewall_transient::Options;
 
 /// Cases between two savings of what is known.
 const BLOCK: u64 = 2_000;
@@ -65,13 +66,41 @@ fn main() -> ExitCode {
 
 fn one(number: u64) -> bool {
     match Case::new(number) {
-        Ok(case) => println!("{case:#?}"),
+        Ok(case) => {
+            println!("{case:#?}");
+            switching(&case);
+        }
         Err(refused) => println!("{refused}"),
     }
     let started = Instant::now();
     let result = verdict(number);
     println!("{result:#?}\n{:?}", started.elapsed());
     result.is_ok()
+}
+
+/// Which parts changed their state and how often, up to where the run ends or is given up.
+fn switching(case: &Case) {
+    let mut shorter = case.clone();
+    let mut ended = attempt(&shorter, &Options::default());
+    if let Err(stopped) = &ended {
+        shorter.network.duration_s = stopped.at_s.max(1e-12) * 0.999;
+        ended = attempt(&shorter, &Options::default());
+    }
+    let Ok(outcome) = ended else { return };
+    let Ok(assembly) = case.port.assemble(&case.network) else {
+        return;
+    };
+    println!("{:?}", outcome.counters);
+    let devices = assembly.circuit.devices.iter().zip(&outcome.switched);
+    for ((device, &count), last_s) in devices
+        .zip(&outcome.last_switch_s)
+        .filter(|((_, count), _)| **count > 0)
+    {
+        println!(
+            "{} changed its state {count} times, last at {last_s:e} s: {:?}",
+            device.name, device.law
+        );
+    }
 }
 
 fn many(asked: &Asked) -> Result<bool, String> {
@@ -153,7 +182,9 @@ fn block(kept: &mut Kept, to: u64, threads: usize) {
             });
         }
     });
-    let (tally, slowest) = sum.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+    let (tally, slowest) = sum
+        .into_inner()
+        .unwrap_or_else(std::sync::PoisonError::into_inner);
     kept.tally.add(tally);
     if slowest.0 > kept.slowest_s {
         (kept.slowest_s, kept.slowest_case) = slowest;

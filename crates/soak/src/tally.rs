@@ -104,6 +104,10 @@ impl fmt::Display for Tally {
             (Kind::Refused, "draws that make no circuit"),
             (Kind::NoConvergence, "no convergence"),
             (Kind::TooManySteps, "given up after the most steps allowed"),
+            (
+                Kind::Oscillates,
+                "ports that oscillate by themselves, told as such",
+            ),
             (Kind::Chatter, "changes of state without end"),
             (Kind::NoInitialState, "no state before the stress"),
             (Kind::Audit, "energy audit of 1e-3 or more"),

@@ -16,6 +16,8 @@ pub enum Kind {
     NoConvergence,
     /// More steps than allowed.
     TooManySteps,
+    /// The port oscillates by itself until the steps run out, and the error says so.
+    Oscillates,
     /// A part changes its state without end.
     Chatter,
     /// No state to begin with.
@@ -50,12 +52,27 @@ pub struct Verdict {
     pub events: u64,
 }
 
+/// Why a case has no outcome.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stopped {
+    /// What went wrong.
+    pub kind: Kind,
+    /// In words.
+    pub text: String,
+    /// Time reached in seconds.
+    pub at_s: f64,
+}
+
 /// Runs a case with these options.
 ///
 /// # Errors
 /// Why there is no outcome.
-pub fn attempt(case: &Case, options: &Options) -> Result<Outcome, (Kind, String)> {
-    let refused = |error: tidewall_ladder::LadderError| (Kind::Refused, error.to_string());
+pub fn attempt(case: &Case, options: &Options) -> Result<Outcome, Stopped> {
+    let refused = |error: tidewall_ladder::LadderError| Stopped {
+        kind: Kind::Refused,
+        text: error.to_string(),
+        at_s: 0.0,
+    };
     let assembly = case.port.assemble(&case.network).map_err(refused)?;
     let equations = Equations::new(assembly.circuit).map_err(refused)?;
     let breakpoints = case.network.breakpoints_s();
@@ -68,13 +85,18 @@ pub fn attempt(case: &Case, options: &Options) -> Result<Outcome, (Kind, String)
         finest_s: case.network.finest_s,
     };
     run(&problem, options, &mut Workspace::new(&equations)).map_err(|error| {
-        let kind = match error {
-            TransientError::StepTooSmall { .. } => Kind::NoConvergence,
-            TransientError::TooManySteps { .. } => Kind::TooManySteps,
-            TransientError::Chatter { .. } => Kind::Chatter,
-            TransientError::NoInitialState => Kind::NoInitialState,
+        let (kind, at_s) = match error {
+            TransientError::StepTooSmall { at_s, .. } => (Kind::NoConvergence, at_s),
+            TransientError::TooManySteps { at_s, .. } => (Kind::TooManySteps, at_s),
+            TransientError::Oscillates { at_s, .. } => (Kind::Oscillates, at_s),
+            TransientError::Chatter { at_s, .. } => (Kind::Chatter, at_s),
+            TransientError::NoInitialState => (Kind::NoInitialState, 0.0),
         };
-        (kind, error.to_string())
+        Stopped {
+            kind,
+            text: error.to_string(),
+            at_s,
+        }
     })
 }
 
@@ -87,11 +109,14 @@ pub fn verdict(number: u64) -> Result<Verdict, Failure> {
     let case = Case::new(number).map_err(|refused| failure(Kind::Refused, refused.to_string()))?;
     let about = |text: String| format!("{text} ({})", case.stress);
     let outcome =
-        attempt(&case, &Options::default()).map_err(|(kind, text)| failure(kind, about(text)))?;
+        attempt(&case, &Options::default()).map_err(|stopped| failure(stopped.kind, about(stopped.text)))?;
     if !outcome.audit.holds() {
         return Err(failure(Kind::Audit, about(format!("{:?}", outcome.audit))));
     }
-    let probes = outcome.probes.iter().flat_map(|probe| [probe.volts.max, probe.volts.min]);
+    let probes = outcome
+        .probes
+        .iter()
+        .flat_map(|probe| [probe.volts.max, probe.volts.min]);
     let elements = outcome.elements.iter().flat_map(|element| {
         let junction = element.peak_junction_c.unwrap_or(0.0);
         [
@@ -106,7 +131,10 @@ pub fn verdict(number: u64) -> Result<Verdict, Failure> {
         ]
     });
     if probes.chain(elements).any(|value| !value.is_finite()) {
-        return Err(failure(Kind::NotFinite, about("a value that is not finite".into())));
+        return Err(failure(
+            Kind::NotFinite,
+            about("a value that is not finite".into()),
+        ));
     }
     Ok(Verdict {
         residual: outcome.audit.residual,

@@ -40,9 +40,11 @@ pub fn avalanche(dice: &mut Dice, stand_off_v: f64) -> Datasheet {
     }
     sheet.ratings = vec![rating(RatingWave::Long10x1000, Some(power_w), Some(long_a))];
     if dice.chance(0.3) {
-        sheet
-            .ratings
-            .push(rating(RatingWave::Surge8x20, None, Some(dice.lin(4.0, 9.0) * long_a)));
+        sheet.ratings.push(rating(
+            RatingWave::Surge8x20,
+            None,
+            Some(dice.lin(4.0, 9.0) * long_a),
+        ));
     }
     // Area goes with power over voltage, and capacitance with area; series diodes for fast lines take most of it away.
     let natural_f = 0.7e-12 * power_w * (40.0 / stand_off_v).min(8.0);
@@ -79,7 +81,9 @@ pub fn flat_clamp(dice: &mut Dice, stand_off_v: f64) -> Datasheet {
     sheet.ratings = vec![rating(RatingWave::Surge8x20, None, Some(rated_a))];
     if dice.chance(0.4) {
         let long_a = rated_a * dice.lin(0.05, 0.3);
-        sheet.ratings.push(rating(RatingWave::Long10x1000, None, Some(long_a)));
+        sheet
+            .ratings
+            .push(rating(RatingWave::Long10x1000, None, Some(long_a)));
     }
     let farads = dice.wide(1e-12, 5e-9);
     sheet.capacitance = capacitance(dice, farads, stand_off_v);
@@ -133,8 +137,13 @@ pub fn table(dice: &mut Dice, stand_off_v: f64) -> Datasheet {
     sheet.table.push((0.95 * volts, 0.1 * amps));
     for _ in 0..2 + dice.below(9) {
         sheet.table.push((volts, amps));
-        volts += stand_off_v * dice.log(1e-3, 0.2);
-        amps *= dice.log(1.5, 30.0);
+        let next = amps * dice.log(1.5, 30.0);
+        // Measured up to a kiloampere, and no part is steeper than some milliohms.
+        if next > 1e3 {
+            break;
+        }
+        volts += stand_off_v * dice.log(1e-3, 0.2) + dice.log(3e-3, 0.3) * (next - amps);
+        amps = next;
     }
     let farads = dice.wide(0.1e-12, 5e-9);
     sheet.capacitance = capacitance(dice, farads, stand_off_v);

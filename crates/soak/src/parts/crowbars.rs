@@ -2,12 +2,13 @@
 
 use tidewall_devices::datasheet::{Datasheet, Family, FiringPoint, RatingWave, Spread};
 
-use super::{capacitance, clamp_point, junction, rating, sheet, spread};
+use super::{SNAPBACK_MOST_V, capacitance, clamp_point, junction, rating, sheet, spread};
 use crate::dice::Dice;
 
-/// Chip-scale clamps of data lines.
+/// Chip-scale clamps of data lines, which no one makes for more than some tens of volts.
 pub fn snapback(dice: &mut Dice, stand_off_v: f64) -> Datasheet {
     let mut sheet = sheet(Family::Snapback);
+    let stand_off_v = stand_off_v.min(SNAPBACK_MOST_V);
     sheet.stand_off_v = Some(stand_off_v);
     let trigger_v = stand_off_v * dice.lin(1.2, 2.5);
     sheet.breakdown_v = spread(trigger_v, dice.lin(0.02, 0.15));
@@ -74,15 +75,13 @@ fn common(dice: &mut Dice, sheet: &mut Datasheet, least_f: f64, most_f: f64, lea
 /// From 75 V tubes of lines to 3.5 kV tubes of mains.
 pub fn gas_tube(dice: &mut Dice, stand_off_v: f64) -> Datasheet {
     let mut sheet = sheet(Family::GasTube);
-    let dc_v = (stand_off_v * dice.lin(1.2, 2.5)).clamp(70.0, 3.5e3);
+    // The lowest of them still fires well above its glow.
+    let dc_v = (stand_off_v * dice.lin(1.2, 2.5)).clamp(100.0, 3.5e3);
     let share = dice.lin(0.1, 0.25);
     sheet.breakdown_v = spread(dc_v, share);
     let slow_v = dc_v * (1.0 + share) * dice.lin(1.15, 2.0);
     let fast_v = slow_v * dice.lin(1.1, 1.5);
-    sheet.firing = vec![
-        firing(100e6, slow_v, share),
-        firing(1e9, fast_v, share),
-    ];
+    sheet.firing = vec![firing(100e6, slow_v, share), firing(1e9, fast_v, share)];
     sheet.glow_v = Some(dice.lin(60.0, 69.0));
     sheet.glow_to_arc_a = Some(dice.wide(0.1, 1.5));
     sheet.arc_v = Some(dice.wide(7.0, 35.0));

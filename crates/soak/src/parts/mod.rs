@@ -27,6 +27,9 @@ const SHUNTS: [Family; 7] = [
     Family::Table,
 ];
 
+/// The highest stand-off voltage of a snapback clamp in volts.
+const SNAPBACK_MOST_V: f64 = 36.0;
+
 /// Families that stand in a line.
 const IN_LINE: [Family; 6] = [
     Family::Resistor,
@@ -42,7 +45,11 @@ const IN_LINE: [Family; 6] = [
 /// # Errors
 /// The builder of its family misses a datum, which would be a defect of the draws here.
 pub fn shunt(dice: &mut Dice, volts: f64, ambient_c: f64) -> Result<Protector, MissingDatum> {
-    let family = dice.pick(&SHUNTS);
+    let family = match dice.pick(&SHUNTS) {
+        // No one makes them for lines of more than some tens of volts.
+        Family::Snapback if volts > SNAPBACK_MOST_V => Family::Thyristor,
+        family => family,
+    };
     shunt_of(dice, family, volts, ambient_c)
 }
 

@@ -39,7 +39,10 @@ pub fn of(dice: &mut Dice, family: Family, volts: f64) -> Result<SeriesKind, Mis
             sheet.inductance_h = Some(dice.wide(50e-9, 10e-3));
             winding(dice, &mut sheet);
             let model = sheet.inductor()?;
-            plain(model.winding_ohm, saturating(dice, model.inductance_h, model.saturation_a))
+            plain(
+                model.winding_ohm,
+                saturating(dice, model.inductance_h, model.saturation_a),
+            )
         }
         Family::Bead => {
             sheet.inductance_h = Some(dice.wide(20e-9, 10e-6));

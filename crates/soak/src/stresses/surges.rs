@@ -53,7 +53,10 @@ pub fn ring(dice: &mut Dice) -> StressRequest {
 /// Telecommunication lines of the ITU.
 pub fn itu(dice: &mut Dice) -> StressRequest {
     let (level_v, level_name) = if dice.chance(0.3) {
-        (None, key(dice.pick(&["inherent basic", "internal basic", "coordination basic"])))
+        (
+            None,
+            key(dice.pick(&["inherent basic", "internal basic", "coordination basic"])),
+        )
     } else {
         (Some(dice.wide(100.0, 8e3)), None)
     };

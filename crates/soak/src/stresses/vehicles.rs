@@ -30,9 +30,19 @@ pub fn load_dump(dice: &mut Dice) -> StressRequest {
     let suppressed = dice.chance(0.5);
     let twelve = dice.chance(0.5);
     let (system_v, level_v, source_ohm, width_s) = if twelve {
-        (12.0, dice.wide(79.0, 101.0), dice.wide(0.5, 4.0), dice.wide(40e-3, 0.4))
+        (
+            12.0,
+            dice.wide(79.0, 101.0),
+            dice.wide(0.5, 4.0),
+            dice.wide(40e-3, 0.4),
+        )
     } else {
-        (24.0, dice.wide(151.0, 202.0), dice.wide(1.0, 8.0), dice.wide(0.1, 0.35))
+        (
+            24.0,
+            dice.wide(151.0, 202.0),
+            dice.wide(1.0, 8.0),
+            dice.wide(0.1, 0.35),
+        )
     };
     StressRequest {
         level_v: Some(level_v),
@@ -40,7 +50,7 @@ pub fn load_dump(dice: &mut Dice) -> StressRequest {
         system_v: Some(system_v),
         source_ohm: Some(source_ohm),
         width_s: Some(width_s),
-        suppressed_v: suppressed.then(|| dice.lin(system_v + 4.0, 0.6 * level_v)),
+        suppressed_v: suppressed.then(|| dice.lin(1.25 * system_v, 0.6 * level_v)),
         polarity: None,
         ..base("ISO 16750-2")
     }
