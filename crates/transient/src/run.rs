@@ -14,8 +14,10 @@ use crate::workspace::Workspace;
 const MOST_REFUSALS: u32 = 7;
 /// Length of the next try over that of a step refused for its energy residual.
 const REFUSED: f64 = 0.4;
-/// Changes of a device's state beyond which these are why the steps have run out.
+/// Changes of its state after which a device is taken to go on for ever, if these have already cost a share of the steps
+/// allowed (1 over this).
 const RESTLESS: u64 = 100;
+const RESTLESS_SHARE: u64 = 5;
 
 /// Integrates a transient; `workspace` must be that of the problem's equations.
 pub fn run(
@@ -193,7 +195,10 @@ impl<'a> Integrator<'a> {
         loop {
             let total = self.counters.steps + self.counters.rejections;
             if total >= self.options.max_steps {
-                return Err(self.given_up(total));
+                return Err(TransientError::TooManySteps {
+                    at_s: self.t,
+                    steps: total,
+                });
             }
             let left = stop - self.t;
             let last = self.h * 1.05 >= left;
@@ -237,6 +242,7 @@ impl<'a> Integrator<'a> {
                 if let Some((device, watch)) = event {
                     self.t += done * h;
                     self.switch(device, watch);
+                    self.comes_to_rest(device)?;
                     self.settle_states()?;
                     self.make_consistent()?;
                     self.restart((done * h).max(self.problem.finest_s * 1e-3) * 0.02);
@@ -266,22 +272,18 @@ impl<'a> Integrator<'a> {
         }
     }
 
-    /// Why the steps have run out.
-    fn given_up(&self, steps: u64) -> TransientError {
-        let at_s = self.t;
-        let most = self
-            .switched
-            .iter()
-            .enumerate()
-            .max_by_key(|(_, changes)| **changes);
-        match most {
-            Some((device, &changes)) if changes >= RESTLESS => TransientError::Oscillates {
-                at_s,
-                device: self.problem.equations.circuit().devices[device].name.clone(),
-                changes,
-            },
-            _ => TransientError::TooManySteps { at_s, steps },
+    /// Fails once a device goes on changing its state long after any stress would have let it rest.
+    fn comes_to_rest(&self, device: usize) -> Result<(), TransientError> {
+        let steps = self.counters.steps + self.counters.rejections;
+        let changes = self.switched[device];
+        if changes < RESTLESS || steps < self.options.max_steps / RESTLESS_SHARE {
+            return Ok(());
         }
+        Err(TransientError::Oscillates {
+            at_s: self.t,
+            device: self.problem.equations.circuit().devices[device].name.clone(),
+            changes,
+        })
     }
 
     fn restart(&mut self, h: f64) {

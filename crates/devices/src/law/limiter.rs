@@ -110,17 +110,18 @@ impl DeviceLaw for CurrentLimiter {
     }
 
     fn watches(&self, state: State, bias: &Bias, amps: f64) -> [Option<Watch>; MAX_EVENTS] {
-        if state.mode == Mode::Blocked {
-            [Some(goes_out(bias.inner[1])), None, None]
-        } else {
-            [
+        match state.mode {
+            Mode::Blocked => [Some(goes_out(bias.inner[1])), None, None],
+            // The curve itself opens the limiter, as fast as a trip does.
+            Mode::Limiting => [None; MAX_EVENTS],
+            _ => [
                 Some(Watch {
                     value: amps.abs() - self.trip_a,
                     at_once: true,
                 }),
                 None,
                 None,
-            ]
+            ],
         }
     }
 

@@ -57,6 +57,8 @@ pub fn avalanche(dice: &mut Dice, stand_off_v: f64) -> Datasheet {
 /// From a 5 A array to a 500 A block.
 pub fn flat_clamp(dice: &mut Dice, stand_off_v: f64) -> Datasheet {
     let mut sheet = sheet(Family::FlatClamp);
+    // The trigger circuit itself needs some volts.
+    let stand_off_v = stand_off_v.max(4.0);
     sheet.stand_off_v = Some(stand_off_v);
     let trigger_v = stand_off_v * dice.lin(1.05, 1.25);
     let share = dice.lin(0.005, 0.05);
@@ -65,8 +67,7 @@ pub fn flat_clamp(dice: &mut Dice, stand_off_v: f64) -> Datasheet {
     sheet.on_v = spread(trigger_v * on, share);
     sheet.alpha_per_k = Some(dice.lin(0.0, 5e-4));
     sheet.turn_on_s = Some(dice.wide(0.3e-9, 100e-9));
-    // Below the lowest on-voltage by more than the rounding of its corner.
-    sheet.turn_off_v = Some(trigger_v * on * (1.0 - share) * dice.lin(0.6, 0.93) - 0.2);
+    sheet.turn_off_v = Some(trigger_v * on * (1.0 - share) * dice.lin(0.6, 0.93));
     let saturation_a = dice.wide(3.0, 500.0);
     sheet.saturation_a = Some(saturation_a);
     sheet.dynamic_ohm = Some(dice.lin(0.02, 0.3) * trigger_v / saturation_a);

@@ -64,17 +64,16 @@ impl Wired {
             .unwrap_or_else(|error| panic!("case {number}: {error}"))
     }
 
-    /// Fails unless connector and pins saw the same largest voltage in both runs, to `share` and a millivolt.
-    pub fn same_ends(&self, a: &Outcome, b: &Outcome, share: f64) {
-        for &k in &self.ends {
-            let (a, b) = (a.probes[k].volts, b.probes[k].volts);
-            self.close(
-                a.size(),
-                b.size(),
-                share,
-                2.0 * Options::default().volts,
-                "largest voltage",
-            );
+    /// Largest voltages at connector and pins.
+    pub fn ends_of(&self, outcome: &Outcome) -> Vec<f64> {
+        let size = |&k: &usize| outcome.probes[k].volts.size();
+        self.ends.iter().map(size).collect()
+    }
+
+    /// Fails unless connector and pins saw the same largest voltages in both runs, to `share` and some millivolts.
+    pub fn same_ends(&self, a: &[f64], b: &[f64], share: f64) {
+        for (a, b) in a.iter().zip(b) {
+            self.close(*a, *b, share, 10.0 * Options::default().volts, "largest voltage");
         }
     }
 
