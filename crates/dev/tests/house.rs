@@ -15,7 +15,7 @@ const LAYERS: &[&[&str]] = &[
     &["assess", "parts", "plot", "pdf"],
     &["report", "desk"],
     &["workbench"],
-    &["cli", "bench"],
+    &["cli", "bench", "soak"],
 ];
 
 /// Libraries that belong to certain layers: (dependency, crates that may use it).
@@ -31,7 +31,7 @@ const PLACES: &[(&str, &[&str])] = &[
     ("toml_edit", &["desk"]),
     ("axum", &["workbench"]),
     ("tokio", &["workbench"]),
-    ("clap", &["cli", "bench"]),
+    ("clap", &["cli", "bench", "soak"]),
     ("clap_complete", &["cli"]),
     ("clap_mangen", &["cli"]),
     ("indicatif", &["cli"]),
@@ -45,6 +45,7 @@ const PLACES: &[(&str, &[&str])] = &[
             "workbench",
             "cli",
             "bench",
+            "soak",
             "dev",
         ],
     ),

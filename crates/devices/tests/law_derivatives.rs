@@ -158,7 +158,7 @@ fn laws() -> Vec<(&'static str, Law, Vec<Mode>)> {
                 breakdown_ohm: 12.0,
                 c_f: 1e-11,
             }),
-            vec![Mode::Off, Mode::Blocked],
+            vec![Mode::Off, Mode::Blocked, Mode::Limiting],
         ),
     ]
 }

@@ -13,7 +13,9 @@ pub struct Audit {
     /// Energy that the generator or the supply sent into the port, without what either took out again, in joules.
     pub entered_j: f64,
     /// `|delivered − dissipated − stored|` as a share of what was put in: the energy that entered and the net energy
-    /// that the port's own charged capacitances gave up. The larger of the port's and the whole circuit's.
+    /// that the port's own charged capacitances gave up; where next to nothing was (an arrester that did not fire, an open
+    /// line), of what the absolute errors of current and voltage ([`crate::Options`]) stand for at the connector. The
+    /// larger of the port's and the whole circuit's.
     pub residual: f64,
 }
 

@@ -14,8 +14,12 @@ const STEP_RESIDUAL: f64 = 5e-5;
 const RUN_RESIDUAL: f64 = 2e-4;
 /// Share of the stored energy that the arithmetic itself may lose in a step.
 const ROUNDING: f64 = 1e-15;
-/// Residual in joules of one step that is never worth a refusal: the first instants, when nothing has happened yet.
+/// Residual in joules that is never worth a refusal, of a step or of the run: half a millivolt beside half a volt on a picofarad.
 const NEGLIGIBLE_J: f64 = 1e-16;
+/// Residual of one step that is never worth a refusal, as a share of what the run may have in all: so small that the most
+/// steps allowed would not use up half of it. Without it, a run that has used up its share stands still in the
+/// ringing of a few picojoules.
+const SMALL_SHARE: f64 = 1e-6;
 /// How far an extreme inside a step may lie beyond both its ends, as a share of the quantity's size, if it lies beyond
 /// everything that came before: the interpolation is off by a small part of that bump.
 const BUMP: f64 = 0.02;
@@ -103,9 +107,11 @@ impl Integrator<'_> {
         }
         for flow in forms.flows() {
             for (s, dt) in points {
-                let joules = flow.sign * work.dense.one(flow.node, s) * cubics[flow.amps].at(s) * dt;
+                let (volts, amps) = (work.dense.one(flow.node, s), cubics[flow.amps].at(s));
+                let joules = flow.sign * volts * amps * dt;
                 sums.into_port += joules;
                 sums.entering += joules.max(0.0);
+                sums.least += (volts.abs() * self.options.amps + amps.abs() * self.options.volts) * dt;
             }
         }
         let mut gross = [0.0; 3];
@@ -140,13 +146,15 @@ impl Integrator<'_> {
         let flow = step.entering + (step.entering - step.into_port) + step.in_port.abs();
         let entered = self.energies.entering + step.entering + (self.start.port_j - after.port_j).max(0.0);
         let gross = self.start.whole_j + self.energies.gross + step.gross;
+        let least = self.energies.least + step.least;
         let fits = |which: usize, step_scale: f64, run_scale: f64, held: f64| {
-            let least = NEGLIGIBLE_J + ROUNDING * held;
+            let least = NEGLIGIBLE_J + ROUNDING * held + SMALL_SHARE * RUN_RESIDUAL * run_scale;
             let step = self.step_residuals[which];
             let sum = self.residuals[which] + step;
             step.abs() <= STEP_RESIDUAL * step_scale + least || sum.abs() <= RUN_RESIDUAL * run_scale
         };
-        let sound = fits(0, flow, entered, after.port_j) && fits(1, whole_flow, gross, gross);
+        let sound =
+            fits(0, flow, entered.max(least), after.port_j) && fits(1, whole_flow, gross.max(least), gross);
         self.after = after;
         sound
     }
@@ -184,6 +192,7 @@ impl Integrator<'_> {
         sum.into_port += step.into_port;
         sum.in_port += step.in_port;
         sum.entering += step.entering;
+        sum.least += step.least;
         sum.gross += step.gross;
         for (sum, step) in self.residuals.iter_mut().zip(self.step_residuals) {
             *sum += step;
@@ -358,10 +367,10 @@ impl Integrator<'_> {
         let sums = self.energies;
         let stored_port = after.port_j - before.port_j;
         let stored_whole = after.whole_j - before.whole_j;
-        let input = sums.entering + (-stored_port).max(0.0);
-        let port_residual =
-            (sums.into_port - sums.in_port - stored_port).abs() / input.max(f64::MIN_POSITIVE);
-        let scale = (before.whole_j + sums.gross).max(f64::MIN_POSITIVE);
+        let least = sums.least.max(NEGLIGIBLE_J / Audit::LIMIT);
+        let input = (sums.entering + (-stored_port).max(0.0)).max(least);
+        let port_residual = (sums.into_port - sums.in_port - stored_port).abs() / input;
+        let scale = (before.whole_j + sums.gross).max(least);
         let whole_residual = (sums.delivered - sums.dissipated - stored_whole).abs() / scale;
         let audit = Audit {
             delivered_j: sums.into_port,

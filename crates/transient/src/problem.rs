@@ -24,7 +24,8 @@ pub struct Options {
     pub kelvins: f64,
     /// Absolute error of a device's inner state (default 5e-5).
     pub inner: f64,
-    /// Most steps, accepted and rejected, before the run is given up (default 400 000).
+    /// Most steps, accepted and rejected, before the run is given up (default 2 000 000, some seconds: what a
+    /// ladder of low-loss tracks and chip capacitances that rings at gigahertz takes in the worst of a million cases).
     pub max_steps: u64,
     /// Whether waveforms are kept.
     pub record: bool,
@@ -46,7 +47,7 @@ impl Default for Options {
             amps: 5e-4,
             kelvins: 5e-3,
             inner: 5e-5,
-            max_steps: 400_000,
+            max_steps: 2_000_000,
             record: false,
             device_currents: false,
             until_switched: 0,
@@ -105,6 +106,19 @@ pub enum TransientError {
         at_s: f64,
         /// Steps taken.
         steps: u64,
+    },
+    /// A device fires and goes out again and again, a hundred times and more, as it can where a capacitor or a choke feeds it
+    /// by turns: a port that oscillates by itself for as long as the stress lasts.
+    #[error(
+        "`{device}` has changed its state {changes} times by {at_s:.3e} s, and no end of it: the port oscillates by itself"
+    )]
+    Oscillates {
+        /// Time reached in seconds.
+        at_s: f64,
+        /// The device that changed its state most often.
+        device: String,
+        /// How often it did.
+        changes: u64,
     },
     /// A device changes its state again and again without time passing.
     #[error("`{device}` changes its state without end at {at_s:.6e} s")]

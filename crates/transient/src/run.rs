@@ -14,6 +14,11 @@ use crate::workspace::Workspace;
 const MOST_REFUSALS: u32 = 7;
 /// Length of the next try over that of a step refused for its energy residual.
 const REFUSED: f64 = 0.4;
+/// Changes of its state after which a device is taken to go on for ever, if these have already cost a share of the steps
+/// allowed (1 over this).
+const RESTLESS: u64 = 100;
+const RESTLESS_SHARE: u64 = 5;
+
 /// Integrates a transient; `workspace` must be that of the problem's equations.
 pub fn run(
     problem: &Problem,
@@ -44,6 +49,8 @@ pub(crate) struct Energies {
     pub(crate) into_port: f64,
     pub(crate) in_port: f64,
     pub(crate) entering: f64,
+    /// What the absolute errors of current and voltage stand for at the connector.
+    pub(crate) least: f64,
     /// Delivered, without what sources took back.
     pub(crate) gross: f64,
 }
@@ -235,6 +242,7 @@ impl<'a> Integrator<'a> {
                 if let Some((device, watch)) = event {
                     self.t += done * h;
                     self.switch(device, watch);
+                    self.comes_to_rest(device)?;
                     self.settle_states()?;
                     self.make_consistent()?;
                     self.restart((done * h).max(self.problem.finest_s * 1e-3) * 0.02);
@@ -262,6 +270,20 @@ impl<'a> Integrator<'a> {
             };
             self.h = h * shrink;
         }
+    }
+
+    /// Fails once a device goes on changing its state long after any stress would have let it rest.
+    fn comes_to_rest(&self, device: usize) -> Result<(), TransientError> {
+        let steps = self.counters.steps + self.counters.rejections;
+        let changes = self.switched[device];
+        if changes < RESTLESS || steps < self.options.max_steps / RESTLESS_SHARE {
+            return Ok(());
+        }
+        Err(TransientError::Oscillates {
+            at_s: self.t,
+            device: self.problem.equations.circuit().devices[device].name.clone(),
+            changes,
+        })
     }
 
     fn restart(&mut self, h: f64) {

@@ -2,7 +2,7 @@
 
 use super::{Built, KNEE_V, MissingDatum, Notes, assemble, flat_clamp::on_branch};
 use crate::datasheet::{Datasheet, Family, PartCorner};
-use crate::law::{Crowbar, Law};
+use crate::law::{Crowbar, Law, hold_at_a};
 
 pub(super) fn build(sheet: &Datasheet, corner: PartCorner, ambient_c: f64) -> Result<Built, MissingDatum> {
     let mut notes = Notes::default();
@@ -74,14 +74,20 @@ pub(super) fn build(sheet: &Datasheet, corner: PartCorner, ambient_c: f64) -> Re
         );
         0.0
     });
-    let trigger_a = sheet.breakdown_at_a.filter(|i| *i > 0.0).unwrap_or_else(|| {
-        notes.add(
-            "current at the trigger point in A",
-            1e-3,
-            "not given: any source that reaches the voltage triggers",
-        );
-        1e-3
-    });
+    let hold_here_a = hold_at_a(hold_a, hold_per_k, ambient_c);
+    let trigger_a = match sheet.breakdown_at_a.filter(|i| *i > 0.0) {
+        Some(stated) if stated >= hold_here_a => stated,
+        stated => {
+            let why = if stated.is_some() {
+                "raised to the holding current: fed in between, the part would break over and let go for ever; standing \
+                 at its trigger voltage it lets as much through and gets hotter"
+            } else {
+                "not given: the holding current, so that a source that triggers the part also holds it"
+            };
+            notes.add("current at the trigger point in A", hold_here_a, why);
+            hold_here_a
+        }
+    };
     let transition_s = sheet.turn_on_s.filter(|t| *t > 0.0).unwrap_or_else(|| {
         let (slow, why) = if sheet.family == Family::Thyristor {
             (

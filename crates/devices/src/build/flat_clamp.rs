@@ -153,7 +153,9 @@ pub(super) fn build(sheet: &Datasheet, corner: PartCorner, ambient_c: f64) -> Re
         breakdown_ohm,
         "outside the model; numerical choice",
     );
-    notes.add("rounding of the corners in V", KNEE_V, "numerical choice");
+    // A wide corner would leave the clamp on-voltage for its turn-off level at a small current already.
+    let knee_v = KNEE_V.min(0.03 * (on_v - off_v)).max(1e-3);
+    notes.add("rounding of the corners in V", knee_v, "numerical choice");
     let law = Law::FlatClamp(FlatClamp {
         trigger_v,
         on_v,
@@ -170,7 +172,7 @@ pub(super) fn build(sheet: &Datasheet, corner: PartCorner, ambient_c: f64) -> Re
         bidirectional,
         forward_v,
         forward_ohm,
-        knee_v: KNEE_V,
+        knee_v,
         c0_f: junction.c0_f,
         built_in_v: junction.built_in_v,
         grading: junction.grading,

@@ -2,7 +2,28 @@
 
 use super::{Built, MissingDatum, Notes, assemble};
 use crate::datasheet::Datasheet;
-use crate::law::{Law, Table};
+use crate::law::{Law, Table, smooth_positive};
+
+/// Rounding of the forward corner in volts, as of other diodes (numerical choice).
+const FORWARD_KNEE_V: f64 = 0.02;
+/// Places of points on a rounded corner, in roundings from the threshold (numerical choice).
+const CORNER: [f64; 7] = [8.0, 4.0, 2.0, 0.0, -2.0, -4.0, -6.0];
+
+/// Points of a forward branch down to `-highest` amperes or a little further, lowest first: straight, with a rounded corner. A
+/// corner of two points would be as sharp as the branch is steep, and no step of the integration could stand on it.
+fn forward_branch(threshold_v: f64, ohm: f64, highest_a: f64) -> Vec<(f64, f64)> {
+    let knee_v = FORWARD_KNEE_V.min(threshold_v / 8.0);
+    let point = |over_v: f64| {
+        let (rounded_v, _) = smooth_positive(over_v, knee_v);
+        (-threshold_v - over_v, -rounded_v / ohm)
+    };
+    let far_v = ohm * highest_a;
+    let beyond = (far_v > CORNER[0] * knee_v).then(|| point(far_v));
+    beyond
+        .into_iter()
+        .chain(CORNER.iter().map(|place| point(place * knee_v)))
+        .collect()
+}
 
 pub(super) fn build(sheet: &Datasheet) -> Result<Built, MissingDatum> {
     let mut notes = Notes::default();
@@ -24,9 +45,7 @@ pub(super) fn build(sheet: &Datasheet) -> Result<Built, MissingDatum> {
             Vec::new()
         } else {
             let (threshold, ohm) = sheet.forward(&mut notes)?;
-            let highest = points.last().map_or(1.0, |p| p.1);
-            let foot = 1e-6 * highest;
-            vec![(-threshold - ohm * highest, -highest), (-threshold, -foot)]
+            forward_branch(threshold, ohm, points.last().map_or(1.0, |p| p.1))
         };
         let origin = (!below.is_empty()).then_some((0.0, 0.0));
         points = below.into_iter().chain(origin).chain(points).collect();

@@ -9,6 +9,12 @@ use super::{
 /// order of what data sheets of thyristors give; numerical choice).
 const TURN_OFF: f64 = 30.0;
 
+/// Holding current in amperes at a junction temperature in °C of a device that holds with `hold_a` amperes at 25 °C, never
+/// below a tenth of that; the coefficient in 1/K.
+pub(crate) fn hold_at_a(hold_a: f64, hold_per_k: f64, junction_c: f64) -> f64 {
+    hold_a * (1.0 + hold_per_k * (junction_c - 25.0)).max(0.1)
+}
+
 /// Breakover device: an avalanche branch up to the trigger point, then a low on-voltage until the current
 /// falls below the holding current.
 ///
@@ -56,7 +62,7 @@ impl Crowbar {
 
     /// Holding current in amperes at a junction temperature in °C, never below a tenth of its 25 °C value.
     pub fn hold_at_a(&self, junction_c: f64) -> f64 {
-        self.hold_a * (1.0 + self.hold_per_k * (junction_c - 25.0)).max(0.1)
+        hold_at_a(self.hold_a, self.hold_per_k, junction_c)
     }
 
     /// The avalanche branch of one polarity, drawn so that it carries `trigger_a` at the trigger voltage.

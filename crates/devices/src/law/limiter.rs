@@ -8,8 +8,16 @@ use super::{
 /// Reset time constant over that of opening and closing (numerical choice).
 const RESET: f64 = 10.0;
 
+/// Rounding of the foot of the fold-back curve as a share of the reset voltage (numerical choice).
+const FOOT: f64 = 0.02;
+
 /// Blocking current limiter: a resistance up to the trip current, then blocking until the voltage across it
 /// falls below the reset voltage.
+///
+/// Once it has blocked, it conducts along its fold-back curve: a current that falls in a straight line from the trip current
+/// at no voltage to nothing at the reset voltage (the static characteristic of such parts, from memory). A limiter that was
+/// simply closed again would trip at once wherever the line feeds more than the trip current at less than the reset
+/// voltage, and open and close for ever.
 ///
 /// Inner state 0 is the conductance in siemens, relaxing to its on or blocked value within `transition_s`; inner
 /// state 1 tells, while blocked, whether the voltage has stayed below the reset voltage long enough.
@@ -31,6 +39,24 @@ pub struct CurrentLimiter {
     pub breakdown_ohm: f64,
     /// Capacitance in farads, above zero.
     pub c_f: f64,
+}
+
+impl CurrentLimiter {
+    /// Conductance in siemens on the fold-back curve at a voltage, and its derivative: that of the on resistance and that of
+    /// the curve blended by their fourth powers, never less than while blocking.
+    fn folded_back(&self, volts: f64) -> (f64, f64) {
+        let size = volts.abs();
+        let (share, slope) = smooth_positive(1.0 - size / self.reset_v, FOOT);
+        // The curve's current as the voltage which that current would leave at the on resistance.
+        let fall_v = self.on_ohm * self.trip_a;
+        let (left, left_per_volt) = (fall_v * share, -fall_v * slope / self.reset_v);
+        let blend = (left.powi(4) + size.powi(4)).powf(0.25);
+        let per_volt = size.powi(3) * (left_per_volt * size - left) / blend.powi(5);
+        (
+            1.0 / self.blocked_ohm + left / blend / self.on_ohm,
+            volts.signum() * per_volt / self.on_ohm,
+        )
+    }
 }
 
 impl DeviceLaw for CurrentLimiter {
@@ -70,36 +96,38 @@ impl DeviceLaw for CurrentLimiter {
             let tau_s = RESET * self.transition_s;
             return alive_rate(bias.inner[1], bias.volts / self.reset_v, x_per, tau_s);
         }
-        let ohm = if state.mode == Mode::Blocked {
-            self.blocked_ohm
-        } else {
-            self.on_ohm
+        let (target, per_volt) = match state.mode {
+            Mode::Blocked => (1.0 / self.blocked_ohm, 0.0),
+            Mode::Limiting => self.folded_back(bias.volts),
+            _ => (1.0 / self.on_ohm, 0.0),
         };
         Rate {
-            per_s: (1.0 / ohm - bias.inner[0]) / self.transition_s,
+            per_s: (target - bias.inner[0]) / self.transition_s,
+            per_volt: per_volt / self.transition_s,
             per_self: -1.0 / self.transition_s,
             ..Rate::default()
         }
     }
 
     fn watches(&self, state: State, bias: &Bias, amps: f64) -> [Option<Watch>; MAX_EVENTS] {
-        if state.mode == Mode::Blocked {
-            [Some(goes_out(bias.inner[1])), None, None]
-        } else {
-            [
+        match state.mode {
+            Mode::Blocked => [Some(goes_out(bias.inner[1])), None, None],
+            // The curve itself opens the limiter, as fast as a trip does.
+            Mode::Limiting => [None; MAX_EVENTS],
+            _ => [
                 Some(Watch {
                     value: amps.abs() - self.trip_a,
                     at_once: true,
                 }),
                 None,
                 None,
-            ]
+            ],
         }
     }
 
     fn after(&self, state: State, bias: &Bias, _amps: f64, _k: usize) -> (State, [f64; MAX_INNER]) {
         let (mode, held) = if state.mode == Mode::Blocked {
-            (Mode::Off, 0.0)
+            (Mode::Limiting, 0.0)
         } else {
             (Mode::Blocked, 1.0)
         };

@@ -15,6 +15,7 @@ mod simple;
 
 pub use avalanche::Avalanche;
 pub use crowbar::Crowbar;
+pub(crate) use crowbar::hold_at_a;
 pub use flat_clamp::{FlatClamp, Trigger};
 pub use gas_tube::GasTube;
 pub use limiter::CurrentLimiter;
@@ -42,6 +43,8 @@ pub enum Mode {
     TimedOut,
     /// A current limiter that blocks.
     Blocked,
+    /// A current limiter that conducts again after it has blocked, along its fold-back curve.
+    Limiting,
 }
 
 /// Discrete state with the polarity in which it was entered.

@@ -210,7 +210,8 @@ impl DeviceLaw for Table {
                 ..Conduction::default()
             };
         }
-        let k = self.volts.partition_point(|&x| x <= v) - 1;
+        // A voltage that is no number (a trial step can make one) lies behind no point, and comes out as no number.
+        let k = self.volts.partition_point(|&x| x <= v).saturating_sub(1);
         let width = self.volts[k + 1] - self.volts[k];
         let s = (v - self.volts[k]) / width;
         let (y0, y1) = (self.amps[k], self.amps[k + 1]);

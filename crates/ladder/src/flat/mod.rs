@@ -207,6 +207,12 @@ impl Flat {
         }
     }
 
+    /// Source voltages that states carry: the state, and what it has to be at a time, in volts.
+    pub fn carried(&self, t_s: f64) -> impl Iterator<Item = (usize, f64)> {
+        let drives = self.drives.iter().filter(|drive| !self.dynamic[drive.row]);
+        drives.map(move |drive| (drive.row, drive.factor * drive.wave.value(t_s)))
+    }
+
     /// How many rows a source drives.
     pub fn drives(&self) -> usize {
         self.drives.len()
