@@ -63,7 +63,9 @@ pub fn margins(study: &Study, assessment: &Assessment) -> Figure {
     let words = Words::new(
         "margins",
         "Margins of the checks",
-        "Distance of each check to its limit at the worst corner, worst first; a bar to the left lies beyond the limit.",
+        "Distance of each check to its limit at the worst corner, worst first; a bar to the left lies beyond the limit. The \
+         wanted margin is asked of what a stress does to parts and pin; a limit that the data sheet guarantees at rest \
+         needs none.",
         alt(&shown, &checks),
     );
     bars.figure(words, table(&checks))
