@@ -98,7 +98,7 @@ scene("values are read by keyboard and are those of the data", [STUDY], async (o
   const wanted = (pin[after - 1] ?? 0) + share * ((pin[after] ?? 0) - (pin[after - 1] ?? 0));
   const found = Number(volts.replace("−", "-"));
   assert.ok(Math.abs(found - wanted) < 0.01 * Math.abs(wanted) + 0.1, `${said}: ${wanted} in the data`);
-  await page.keyboard.press("Escape");
+  await picture.press("Escape");
   assert.equal(await figure.locator(".readout").innerText(), "");
 });
 
