@@ -1014,15 +1014,28 @@
     });
   }
   function retiring() {
+    const sure = /* @__PURE__ */ new Set();
+    const ask2 = (button, name2) => {
+      button.classList.add("sure");
+      button.textContent = `Really take ${name2} out? Press again`;
+    };
+    document.addEventListener("tidewall:drawn", (event) => {
+      const part = event.detail;
+      for (const button of part.querySelectorAll("button[data-retire]")) {
+        const name2 = button.dataset["retire"];
+        if (name2 !== void 0 && sure.has(name2)) ask2(button, name2);
+      }
+    });
     document.addEventListener("click", (event) => {
       const button = event.target.closest("button[data-retire]");
       const name2 = button?.dataset["retire"];
       if (!button || name2 === void 0) return;
-      if (!button.classList.contains("sure")) {
-        button.classList.add("sure");
-        button.textContent = `Really take ${name2} out? Press again`;
+      if (!sure.has(name2)) {
+        sure.add(name2);
+        ask2(button, name2);
         return;
       }
+      sure.delete(name2);
       send("/api/parts/retire", { name: name2 }).then(() => say(`${name2} is out of the library; its history stays.`), explain);
     });
   }

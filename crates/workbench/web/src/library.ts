@@ -27,17 +27,30 @@ function adding(): void {
   });
 }
 
-/** A first press asks, the second does it. */
+/** A first press asks, the second does it; a redrawing between the two forgets nothing. */
 function retiring(): void {
+  const sure = new Set<string>();
+  const ask = (button: HTMLButtonElement, name: string): void => {
+    button.classList.add("sure");
+    button.textContent = `Really take ${name} out? Press again`;
+  };
+  document.addEventListener("tidewall:drawn", (event) => {
+    const part = (event as CustomEvent<Element>).detail;
+    for (const button of part.querySelectorAll<HTMLButtonElement>("button[data-retire]")) {
+      const name = button.dataset["retire"];
+      if (name !== undefined && sure.has(name)) ask(button, name);
+    }
+  });
   document.addEventListener("click", (event) => {
     const button = (event.target as Element).closest<HTMLButtonElement>("button[data-retire]");
     const name = button?.dataset["retire"];
     if (!button || name === undefined) return;
-    if (!button.classList.contains("sure")) {
-      button.classList.add("sure");
-      button.textContent = `Really take ${name} out? Press again`;
+    if (!sure.has(name)) {
+      sure.add(name);
+      ask(button, name);
       return;
     }
+    sure.delete(name);
     send("/api/parts/retire", { name }).then(() => say(`${name} is out of the library; its history stays.`), explain);
   });
 }
