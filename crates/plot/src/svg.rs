@@ -3,7 +3,8 @@
 use crate::font::{self, FAMILY};
 use crate::style::{Dash, Marker, Style, Tone};
 
-/// Text that may stand in an element or attribute. Characters that XML 1.0 does not know become U+FFFD.
+/// Text that may stand in an element or attribute. Characters that XML 1.0 does not know become U+FFFD, and so do those that
+/// turn the text around them to another direction.
 pub(crate) fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for char in text.chars() {
@@ -15,6 +16,9 @@ pub(crate) fn escape(text: &str) -> String {
             '\'' => out.push_str("&#39;"),
             '\t' | '\n' | '\r' => out.push(' '),
             '\u{0}'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{fffe}' | '\u{ffff}' => out.push('\u{fffd}'),
+            '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {
+                out.push('\u{fffd}')
+            }
             other => out.push(other),
         }
     }

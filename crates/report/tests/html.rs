@@ -68,6 +68,26 @@ fn hostile_names_come_out_as_text() {
 }
 
 #[test]
+fn hostile_parts_and_endless_titles_come_out_as_text() {
+    let endless = "W".repeat(300);
+    let names = Names {
+        title: &endless,
+        stage: "שלום <b>D1</b>",
+        part: "عربي \u{1f30a} </td><script>alert(1)</script> #eval(\"1\") $ _x_ \" onload='x'",
+        pin: "漢字 &amp; <!-- --> \u{202e}gnp.exe",
+    };
+    let page = html(&note(&study(&names), &Form::default()));
+    for raw in ["<script", "<b>", "<!-- ", "</td><s", "\u{202e}", "\" onload='"] {
+        assert!(!page.contains(raw), "{raw} stands in the file as it is");
+    }
+    let seen = squeezed(&seen(&page));
+    let pin = names.pin.replace('\u{202e}', "\\u{202e}");
+    for text in [names.title, names.stage, names.part, &pin] {
+        assert!(seen.contains(&squeezed(text)), "`{text}` is missing");
+    }
+}
+
+#[test]
 fn identifiers_are_used_once() {
     let page = html(&note(&study(&PLAIN), &Form::default()));
     let mut ids: Vec<&str> = page

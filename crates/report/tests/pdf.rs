@@ -70,6 +70,24 @@ fn hostile_names_come_out_as_text() {
 }
 
 #[test]
+fn hostile_parts_and_endless_titles_come_out_as_text() {
+    let endless = "W".repeat(300);
+    let names = Names {
+        title: &endless,
+        stage: "שלום <b>D1</b>",
+        part: "عربي \u{1f30a}\u{fe0f} </td><script>alert(1)</script> #eval(\"1\") $ _x_ Zzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzzz",
+        pin: "漢字 &amp; <!-- --> \u{202e}gnp.exe",
+    };
+    let seen = squeezed(&set(&note(&study(&names), &Form::default())));
+    let pin = names.pin.replace('\u{202e}', "\\u{202e}");
+    let texts = [names.title, names.stage, names.part, &pin];
+    for word in texts.iter().flat_map(|text| text.split(' ')) {
+        let word = squeezed(&readable(word));
+        assert!(seen.contains(&word), "`{word}` is missing");
+    }
+}
+
+#[test]
 fn the_same_study_gives_the_same_bytes() {
     let study = study(&PLAIN);
     let once = pdf(&note(&study, &Form::default())).expect("it can be set");

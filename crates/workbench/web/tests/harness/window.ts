@@ -4,6 +4,7 @@ import { accessSync, constants, mkdirSync, readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { delimiter, join } from "node:path";
 import { type Browser, type BrowserContext, chromium, type Page } from "playwright-core";
+import { fileURLToPath, pathToFileURL } from "node:url";
 
 import { Bench } from "./bench";
 
@@ -62,6 +63,7 @@ export class Window {
   private readonly faults: string[] = [];
   private readonly allowed: RegExp[] = [];
   private readonly origins: string[] = [];
+  private readonly files: string[] = [];
   /** Bytes of the bodies of all answers so far. */
   bytes = 0;
 
@@ -73,6 +75,22 @@ export class Window {
 
   /** A window that has gone to the printed address. */
   static async open(bench: Bench, look: Look = {}): Promise<Window> {
+    const window = await Window.blank(look);
+    window.visit(bench.origin);
+    await window.page.goto(bench.url);
+    return window;
+  }
+
+  /** A window on a file, without any network. */
+  static async file(path: string, look: Look = {}): Promise<Window> {
+    const window = await Window.blank(look);
+    window.files.push(path);
+    await window.context.setOffline(true);
+    await window.page.goto(pathToFileURL(path).href);
+    return window;
+  }
+
+  private static async blank(look: Look): Promise<Window> {
     const full = { scheme: look.scheme ?? "light", width: look.width ?? 1280 } as const;
     const context = await (await browser()).newContext({
       colorScheme: full.scheme,
@@ -81,19 +99,18 @@ export class Window {
     });
     context.setDefaultTimeout(PATIENCE);
     const window = new Window(await context.newPage(), context, full);
-    await window.watch(bench);
-    await window.page.goto(bench.url);
+    await window.watch();
     return window;
   }
 
-  private async watch(bench: Bench): Promise<void> {
-    this.origins.push(bench.origin);
+  private async watch(): Promise<void> {
     await this.context.route("**/*", async (route) => {
       const address = new URL(route.request().url());
-      if (this.origins.includes(address.origin) || address.protocol === "data:" || address.protocol === "blob:") {
+      const own = address.protocol === "file:" && this.files.includes(fileURLToPath(address));
+      if (own || this.origins.includes(address.origin) || address.protocol === "data:" || address.protocol === "blob:") {
         await route.fallback();
       } else {
-        this.faults.push(`a request to ${address.origin}`);
+        this.faults.push(`a request to ${address.protocol === "file:" ? address.href : address.origin}`);
         await route.abort();
       }
     });
