@@ -19,7 +19,8 @@ Exit status:
   0  every study passes, marginally or clearly; the command has done its work
   1  a study fails
   2  a verdict is unknown, and none is a failure
-  3  an argument or a study cannot be used, or the output cannot be written";
+  3  an argument or a study cannot be used, or the output cannot be written
+130  draws or levels were stopped with Ctrl-C";
 
 /// Judge the protection of an electrical port against surges and discharges.
 ///

@@ -62,12 +62,15 @@ pub fn read(path: &Path, name: &str) -> Result<String, Failure> {
 /// Replaces a file by a text, whole or not at all, if the file still has the digest it was read with.
 ///
 /// The text goes to a temporary file in the same folder, is flushed to the disk and takes the name; permissions stay.
-/// Between looking and taking the name there is an instant in which another program could write; no system call closes
-/// it for files that are not locked.
+/// Two processes of Tidewall do this one after the other, by a lock on the folder. For other programs there is an instant between
+/// looking and taking the name in which they could write; no system call closes it for files that are not locked.
 ///
 /// # Errors
 /// See [`WriteError`]; the file is then as it was.
 pub fn replace(path: &Path, name: &str, text: &str, read_with: &str) -> Result<(), WriteError> {
+    // Held until the end. A system without such locks has the instant for all programs.
+    let folder = File::open(tidewall_study::folder_of(path));
+    let _turn = folder.and_then(|folder| folder.lock().map(|()| folder));
     match fs::read(path) {
         Ok(bytes) => {
             let now = String::from_utf8_lossy(&bytes);

@@ -74,7 +74,9 @@ impl LibraryError {
             LibraryError::Damaged { .. } => {
                 "the file is left as it is: keep it, and put a copy from a backup in its place"
             }
-            LibraryError::ReadOnly(_) => "check the permissions of the file and its folder",
+            LibraryError::ReadOnly(_) => {
+                "check the permissions of the file and its folder, and that there is room on the disk"
+            }
             LibraryError::Unusable { .. } => {
                 "check that its folder exists and that there is room on the disk"
             }

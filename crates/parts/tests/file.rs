@@ -27,7 +27,7 @@ fn the_file_says_what_it_is() {
     filled(&bench);
     let connection = Connection::open(bench.path()).unwrap();
     assert_eq!(number(&connection, "PRAGMA application_id"), 0x5457_706c);
-    assert_eq!(number(&connection, "PRAGMA user_version"), 3);
+    assert_eq!(number(&connection, "PRAGMA user_version"), 4);
     let mode: String = connection
         .query_row("PRAGMA journal_mode", [], |row| row.get(0))
         .unwrap();
@@ -94,7 +94,7 @@ fn a_file_of_the_first_version_becomes_one_of_the_last() {
     drop(edit);
     drop(library);
     let connection = Connection::open(bench.path()).unwrap();
-    assert_eq!(number(&connection, "PRAGMA user_version"), 3);
+    assert_eq!(number(&connection, "PRAGMA user_version"), 4);
 }
 
 #[test]
@@ -103,7 +103,7 @@ fn a_file_of_a_later_version_is_left_alone() {
     filled(&bench);
     Connection::open(bench.path())
         .unwrap()
-        .execute_batch("PRAGMA user_version = 4")
+        .execute_batch("PRAGMA user_version = 5")
         .unwrap();
     let before = fs::read(bench.path()).unwrap();
     for opened in [
@@ -115,8 +115,8 @@ fn a_file_of_a_later_version_is_left_alone() {
             matches!(
                 error,
                 LibraryError::Newer {
-                    version: 4,
-                    known: 3,
+                    version: 5,
+                    known: 4,
                     ..
                 }
             ),
@@ -261,4 +261,113 @@ fn a_second_writer_is_told_that_another_is_at_work() {
     );
     drop(edit);
     assert!(second.begin(&action("test")).is_ok());
+}
+
+/// Damage that leaves the form of the file whole: a value that somebody, or a failing disk, has changed.
+#[test]
+fn a_value_that_is_not_as_it_was_written_is_found() {
+    let bench = Bench::new();
+    filled(&bench);
+    let connection = Connection::open(bench.path()).unwrap();
+    for change in [
+        "UPDATE datum SET number = number + 1 WHERE part = ?1 AND key = 'stand_off'",
+        "UPDATE datum SET kind = 'typical' WHERE part = ?1 AND ordinal = 0",
+        "UPDATE datum SET place = 'page 9' WHERE part = ?1 AND ordinal = 0",
+        "DELETE FROM datum WHERE part = ?1 AND ordinal = 0",
+        "UPDATE document SET title = title || '.' WHERE id = (SELECT document FROM datum WHERE part = ?1 LIMIT 1)",
+        "UPDATE part SET family = 'fuse' WHERE id = ?1",
+    ] {
+        let whole = bench.library().part("larch-33").unwrap();
+        let id = number(&connection, "SELECT id FROM part WHERE name = 'larch-33'");
+        connection
+            .execute_batch("CREATE TEMP TABLE IF NOT EXISTS kept_datum AS SELECT * FROM datum")
+            .unwrap();
+        assert!(connection.execute(change, [id]).unwrap() > 0, "{change}");
+        let readers = [bench.library(), Library::open_read_only(&bench.path()).unwrap()];
+        for library in readers {
+            let error = library.part("larch-33").unwrap_err();
+            assert!(matches!(error, LibraryError::Damaged { .. }), "{change}: {error}");
+            assert!(
+                error
+                    .to_string()
+                    .contains("part `larch-33` is not as it was written"),
+                "{error}"
+            );
+            // The others are there all the same.
+            assert!(library.part("alder-33").unwrap().is_some());
+        }
+        // Nothing is built upon it.
+        let mut library = bench.library();
+        let mut edit = library.begin(&action("test")).unwrap();
+        assert!(
+            matches!(edit.retire("larch-33"), Err(LibraryError::Damaged { .. })),
+            "{change}"
+        );
+        drop(edit);
+        drop(library);
+        // Back as it was.
+        connection
+            .execute_batch(
+                "DELETE FROM datum; INSERT INTO datum SELECT * FROM kept_datum;
+                 UPDATE part SET family = 'avalanche' WHERE name = 'larch-33';
+                 UPDATE document SET title = rtrim(title, '.') WHERE title LIKE '%.';",
+            )
+            .unwrap();
+        assert_eq!(bench.library().part("larch-33").unwrap(), whole, "{change}");
+    }
+    // Who has changed it on purpose says so by taking the seal away.
+    let id = number(&connection, "SELECT id FROM part WHERE name = 'larch-33'");
+    connection
+        .execute(
+            "UPDATE datum SET number = 34.0 WHERE part = ?1 AND key = 'stand_off'",
+            [id],
+        )
+        .unwrap();
+    connection
+        .execute("UPDATE part SET seal = NULL WHERE id = ?1", [id])
+        .unwrap();
+    let sheet = bench.library().part("larch-33").unwrap().unwrap().datasheet();
+    assert_eq!(sheet.stand_off_v, Some(34.0));
+}
+
+#[test]
+fn a_file_of_the_first_version_is_sealed_when_it_is_brought_up_to_date() {
+    let bench = Bench::new();
+    first_version(&bench.path());
+    drop(bench.library());
+    let connection = Connection::open(bench.path()).unwrap();
+    assert_eq!(
+        number(&connection, "SELECT count(*) FROM part WHERE seal IS NULL"),
+        0
+    );
+    connection
+        .execute("UPDATE datum SET number = 34.0 WHERE key = 'stand_off'", [])
+        .unwrap();
+    let error = bench.library().part("larch-33").unwrap_err();
+    assert!(matches!(error, LibraryError::Damaged { .. }), "{error}");
+}
+
+/// Order is that of the deeds, whatever the clock said.
+#[test]
+fn a_clock_that_goes_back_does_not_mix_up_the_history() {
+    let bench = Bench::new();
+    let mut library = bench.library();
+    for at_unix_s in [Some(2_000_000_000), Some(1_000_000_000), Some(-1), None] {
+        let deed = tidewall_parts::Action {
+            at_unix_s,
+            ..action("test")
+        };
+        let mut edit = library.begin(&deed).unwrap();
+        if edit.put(&larch()).unwrap() == Change::Unchanged {
+            edit.retire("larch-33").unwrap();
+        }
+        edit.commit().unwrap();
+    }
+    let times: Vec<Option<i64>> = library
+        .history("larch-33")
+        .unwrap()
+        .iter()
+        .map(|entry| entry.action.at_unix_s)
+        .collect();
+    assert_eq!(times, [Some(2_000_000_000), Some(1_000_000_000), Some(-1), None]);
 }

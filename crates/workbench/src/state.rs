@@ -38,8 +38,16 @@ struct Inner {
     figures: Figures,
 }
 
-/// Names of the library's parts, with the file and its time by which they are known to be fresh.
-type PartNames = (Option<(Option<SystemTime>, PathBuf)>, Arc<Vec<String>>);
+/// Size and time of a file; `None` where there is none.
+type Stamp = Option<(u64, Option<SystemTime>)>;
+
+/// Names of the library's parts, with the file, its stamp and that of its log by which they are known to be fresh.
+type PartNames = (Option<(PathBuf, [Stamp; 2])>, Arc<Vec<String>>);
+
+fn stamp(path: &Path) -> Stamp {
+    let about = path.metadata().ok()?;
+    Some((about.len(), about.modified().ok()))
+}
 
 /// A study as it stands: its text, and what the text says or why it cannot be read.
 #[derive(Clone, Debug)]
@@ -147,9 +155,13 @@ impl App {
 
     /// Names of the library's parts; none where it cannot be read. Blocks.
     pub fn part_names(&self) -> Arc<Vec<String>> {
-        let stamp = self
-            .library_path()
-            .map(|path| (path.metadata().and_then(|about| about.modified()).ok(), path));
+        let stamp = self.library_path().map(|path| {
+            // What is committed stands in the log first.
+            let mut log = path.clone().into_os_string();
+            log.push("-wal");
+            let stamps = [stamp(&path), stamp(Path::new(&log))];
+            (path, stamps)
+        });
         let mut known = self.0.part_names.lock().unwrap_or_else(PoisonError::into_inner);
         match &*known {
             Some((own, names)) if *own == stamp => Arc::clone(names),

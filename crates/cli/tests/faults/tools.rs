@@ -8,12 +8,17 @@ use std::time::{Duration, Instant};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
-use crate::common::{self, finish};
+use crate::common::{self, Bench, finish, fixture};
 
 /// Kills of each kind.
 pub fn kills() -> u32 {
     let said = std::env::var("TIDEWALL_KILLS").ok();
-    said.map_or(12, |text| text.parse().expect("TIDEWALL_KILLS is a number"))
+    said.map_or(8, |text| text.parse().expect("TIDEWALL_KILLS is a number"))
+}
+
+/// Whether as many kills are asked for as are worth longer commands.
+pub fn in_full() -> bool {
+    kills() >= 100
 }
 
 /// Numbers from 0 to 1, the same ones each time.
@@ -106,4 +111,32 @@ pub fn litter(folder: &Path) -> Vec<String> {
         .into_keys()
         .filter(|name| name.ends_with(".tmp"))
         .collect()
+}
+
+/// A study of one discharge, which is judged in a moment, with its parts beside it.
+pub fn quick_study(bench: &Bench, name: &str, title: &str) -> String {
+    let text = std::fs::read_to_string(fixture("passes.toml")).expect("a study");
+    let surge = text.find("[[stress]]").expect("the surge");
+    let discharge = text.rfind("[[stress]]").expect("the discharge");
+    let text = format!("{}{}", &text[..surge], &text[discharge..]);
+    bench.write(name, text.replacen("Test bench", title, 1))
+}
+
+/// Starts a command and kills it as soon as a file appears in a folder, or a little later. True if it had not ended by itself.
+pub fn kill_at_first_file(command: &mut Command, folder: &Path, later: Duration) -> bool {
+    let before = std::fs::read_dir(folder).expect("the folder").count();
+    let mut child = command
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("the program starts");
+    while std::fs::read_dir(folder).expect("the folder").count() == before {
+        if child.try_wait().expect("it is asked").is_some() {
+            return false;
+        }
+        std::thread::sleep(Duration::from_micros(100));
+    }
+    std::thread::sleep(later);
+    child.kill().expect("it is killed");
+    child.wait().expect("it has ended").code().is_none()
 }

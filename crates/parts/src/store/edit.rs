@@ -6,7 +6,7 @@ use std::path::Path;
 use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params};
 use sha2::{Digest, Sha256};
 
-use super::rows::{self, Stored};
+use super::rows::{self, Head, Stored};
 use super::{Action, Library};
 use crate::check;
 use crate::error::LibraryError;
@@ -93,8 +93,7 @@ pub struct Edit<'l> {
 }
 
 struct PartRow {
-    id: i64,
-    family: String,
+    head: Head,
     retired: bool,
     digest: Option<Vec<u8>>,
 }
@@ -161,18 +160,19 @@ impl Edit<'_> {
         let Some(row) = row.filter(|row| !row.retired) else {
             return Err(LibraryError::NoSuchPart(name.to_owned()));
         };
-        let stored = rows::all(&self.transaction, self.path, row.id)?;
-        let family = wire::family(&row.family).ok_or_else(|| LibraryError::Damaged {
+        let stored = rows::all(&self.transaction, self.path, &row.head)?;
+        let family = wire::family(&row.head.family).ok_or_else(|| LibraryError::Damaged {
             path: self.path.to_owned(),
-            why: format!("part `{name}` is of the unknown family `{}`", row.family),
+            why: format!("part `{name}` is of the unknown family `{}`", row.head.family),
         })?;
         let record = PartRecord {
             name: name.to_owned(),
             family,
             data: stored.into_iter().map(|stored| stored.datum).collect(),
         };
-        self.take_out(row.id, &record)
+        self.take_out(row.head.id, &record)
             .map_err(|error| self.error(error.into()))?;
+        rows::seal(&self.transaction, self.path, &row.head)?;
         self.done.retired += 1;
         Ok(record)
     }
@@ -209,13 +209,12 @@ impl Edit<'_> {
 
     fn row(&self, name: &str) -> rusqlite::Result<Option<PartRow>> {
         self.transaction
-            .prepare_cached("SELECT id, family, retired, digest FROM part WHERE name = ?1")?
+            .prepare_cached("SELECT id, name, family, seal, retired, digest FROM part WHERE name = ?1")?
             .query_row([name], |row| {
                 Ok(PartRow {
-                    id: row.get(0)?,
-                    family: row.get(1)?,
-                    retired: row.get(2)?,
-                    digest: row.get(3)?,
+                    head: rows::head(row)?,
+                    retired: row.get(4)?,
+                    digest: row.get(5)?,
                 })
             })
             .optional()
@@ -228,34 +227,44 @@ impl Edit<'_> {
             self.transaction
                 .prepare_cached("INSERT INTO part (name, family, digest) VALUES (?1, ?2, ?3)")?
                 .execute(params![record.name, family, digest])?;
-            let part = self.transaction.last_insert_rowid();
-            self.fill(part, record)?;
+            let head = Head {
+                id: self.transaction.last_insert_rowid(),
+                name: record.name.clone(),
+                family: family.to_owned(),
+                seal: None,
+            };
+            self.fill(&head, record)?;
             return Ok(Change::Added);
         };
         if row.retired {
             self.transaction
                 .prepare_cached("UPDATE part SET family = ?2, retired = 0, digest = ?3 WHERE id = ?1")?
-                .execute(params![row.id, family, digest])?;
-            self.fill(row.id, record)?;
+                .execute(params![row.head.id, family, digest])?;
+            let head = Head {
+                family: family.to_owned(),
+                ..row.head
+            };
+            self.fill(&head, record)?;
             return Ok(Change::Added);
         }
-        if row.family != family {
+        if row.head.family != family {
             return Err(Trouble::Library(LibraryError::Unfit {
                 part: record.name.clone(),
                 why: format!(
                     "it is of the family {} in the library, not {family}; retire it first, or use another name",
-                    row.family
+                    row.head.family
                 ),
             }));
         }
         if row.digest.as_deref() == Some(&digest) {
             return Ok(Change::Unchanged);
         }
-        let stored = rows::all(&self.transaction, self.path, row.id)?;
-        let changes = self.merge(row.id, &stored, &record.data)?;
+        let stored = rows::all(&self.transaction, self.path, &row.head)?;
+        let changes = self.merge(row.head.id, &stored, &record.data)?;
+        rows::seal(&self.transaction, self.path, &row.head)?;
         self.transaction
             .prepare_cached("UPDATE part SET digest = ?2 WHERE id = ?1")?
-            .execute(params![row.id, digest])?;
+            .execute(params![row.head.id, digest])?;
         Ok(match changes {
             changes if changes.is_empty() => Change::Unchanged,
             changes => Change::Changed(changes),
@@ -263,16 +272,17 @@ impl Edit<'_> {
     }
 
     /// Writes all data of a part that has none.
-    fn fill(&mut self, part: i64, record: &PartRecord) -> Result<(), Trouble> {
+    fn fill(&mut self, head: &Head, record: &PartRecord) -> Result<(), Trouble> {
         let mut ordinal = 0;
         for (place, datum) in record.data.iter().enumerate() {
             // The same fact may be stated twice in the same words.
             if !record.data[..place].iter().any(|other| other.same_fact(datum)) {
-                self.insert(part, ordinal, datum)?;
+                self.insert(head.id, ordinal, datum)?;
                 ordinal += 1;
             }
         }
-        self.remember(part, "added", None, None)?;
+        self.remember(head.id, "added", None, None)?;
+        rows::seal(&self.transaction, self.path, head)?;
         Ok(())
     }
 
@@ -319,15 +329,15 @@ impl Edit<'_> {
         let begun_by: String = self.transaction.query_row(
             "SELECT a.by FROM history h JOIN action a ON a.id = h.action
              WHERE h.part = ?1 AND h.event = 'added' ORDER BY h.id DESC LIMIT 1",
-            [row.id],
+            [row.head.id],
             |row| row.get(0),
         )?;
-        if begun_by != "program" || row.family != wire::family_word(record.family) {
+        if begun_by != "program" || row.head.family != wire::family_word(record.family) {
             return Ok(vec![format!(
                 "the part `{name}` of your own stays; the demonstration part of that name is left out"
             )]);
         }
-        let stored = rows::all(&self.transaction, self.path, row.id)?;
+        let stored = rows::all(&self.transaction, self.path, &row.head)?;
         let mut kept = Vec::new();
         for old in &stored {
             let new = record.data.iter().find(|datum| datum.same_fact(&old.datum));
@@ -339,15 +349,16 @@ impl Edit<'_> {
                     words::value(new)
                 )),
                 None if old.by_program => {
-                    self.delete(row.id, old.ordinal)?;
-                    self.remember(row.id, "changed", Some(&old.datum), None)?;
+                    self.delete(row.head.id, old.ordinal)?;
+                    self.remember(row.head.id, "changed", Some(&old.datum), None)?;
                 }
                 _ => {}
             }
         }
-        self.merge(row.id, &stored, &record.data)?;
+        self.merge(row.head.id, &stored, &record.data)?;
+        rows::seal(&self.transaction, self.path, &row.head)?;
         self.transaction
-            .execute("UPDATE part SET digest = NULL WHERE id = ?1", [row.id])?;
+            .execute("UPDATE part SET digest = NULL WHERE id = ?1", [row.head.id])?;
         Ok(kept)
     }
 

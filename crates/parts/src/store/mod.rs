@@ -19,7 +19,8 @@ pub use query::{Event, Filter, HistoryEntry};
 /// How long another process that is writing is waited for.
 const PATIENCE: Duration = Duration::from_secs(5);
 
-/// Files up to this size in bytes are looked through when they are opened: milliseconds of work.
+/// Files up to this size in bytes are looked through when they are opened for reading: tenths of a second at most. In a larger
+/// one damage shows where it is read, since each part is sealed; before a change a file of any size is looked through.
 const LOOKED_THROUGH: u64 = 16 << 20;
 
 /// What somebody does to the library, for its history.
@@ -38,6 +39,8 @@ pub struct Action {
 pub struct Library {
     connection: Connection,
     path: PathBuf,
+    /// Version of the file.
+    version: usize,
     notices: Vec<String>,
 }
 
@@ -56,12 +59,22 @@ impl Library {
     /// # Errors
     /// See [`Library::open`].
     pub fn open_at(path: &Path, at_unix_s: Option<i64>) -> Result<Library, LibraryError> {
+        match Library::open_to_write(path, at_unix_s) {
+            // A file system that takes no helper files for the log says no more than that it cannot open the file.
+            Err(LibraryError::Unusable { .. }) if Library::open_read_only(path).is_ok() => {
+                Err(LibraryError::ReadOnly(path.to_owned()))
+            }
+            opened => opened,
+        }
+    }
+
+    fn open_to_write(path: &Path, at_unix_s: Option<i64>) -> Result<Library, LibraryError> {
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
             | OpenFlags::SQLITE_OPEN_CREATE
             | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let connection = Connection::open_with_flags(path, flags);
         let mut library = Library::with(connection, path)?;
-        library.look_through()?;
+        library.look_through(u64::MAX)?;
         if library
             .connection
             .is_readonly("main")
@@ -71,7 +84,7 @@ impl Library {
         }
         schema::version(&library.connection, path)?;
         library.prepare()?;
-        schema::migrate(&mut library.connection, path)?;
+        library.migrate()?;
         demo::seed(&mut library, at_unix_s)?;
         Ok(library)
     }
@@ -85,9 +98,9 @@ impl Library {
             return Err(LibraryError::Missing(path.to_owned()));
         }
         let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let checked = |library: Library| {
-            library.look_through()?;
-            schema::version(&library.connection, path)?;
+        let checked = |mut library: Library| {
+            library.look_through(LOOKED_THROUGH)?;
+            library.version = schema::version(&library.connection, path)?;
             Ok(library)
         };
         let usual = Library::with(Connection::open_with_flags(path, flags), path).and_then(checked);
@@ -107,7 +120,7 @@ impl Library {
     pub fn in_memory() -> Result<Library, LibraryError> {
         let path = Path::new("built-in demonstration parts");
         let mut library = Library::with(Connection::open_in_memory(), path)?;
-        schema::migrate(&mut library.connection, path)?;
+        library.migrate()?;
         demo::seed(&mut library, None)?;
         Ok(library)
     }
@@ -135,8 +148,15 @@ impl Library {
         Ok(Library {
             connection,
             path: path.to_owned(),
+            version: 0,
             notices: Vec::new(),
         })
+    }
+
+    fn migrate(&mut self) -> Result<(), LibraryError> {
+        schema::migrate(&mut self.connection, &self.path)?;
+        self.version = schema::MIGRATIONS.len();
+        Ok(())
     }
 
     /// How the file is written: readers are never blocked, and what is committed is on the disk.
@@ -146,10 +166,10 @@ impl Library {
             .map_err(|error| self.error(&error))
     }
 
-    /// Looks a file of tolerable size through for damage; damage in a larger one shows where it is read.
-    fn look_through(&self) -> Result<(), LibraryError> {
+    /// Looks a file of up to a size in bytes through for damage.
+    fn look_through(&self, up_to: u64) -> Result<(), LibraryError> {
         let size = std::fs::metadata(&self.path).map_or(0, |about| about.len());
-        if size > LOOKED_THROUGH {
+        if size > up_to {
             return Ok(());
         }
         let found: String = self

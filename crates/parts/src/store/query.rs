@@ -4,7 +4,8 @@ use rusqlite::{OptionalExtension, Row};
 use tidewall_devices::datasheet::{Datasheet, Family};
 
 use super::edit::FieldChange;
-use super::{Action, Library, rows};
+use super::rows::{self, Head};
+use super::{Action, Library, schema};
 use crate::error::LibraryError;
 use crate::record::{Datum, PartRecord};
 use crate::wire::{self, DatumExport, PartExport};
@@ -48,10 +49,13 @@ impl Library {
     pub fn part(&self, name: &str) -> Result<Option<PartRecord>, LibraryError> {
         let found = self
             .connection
-            .prepare_cached("SELECT id, name, family FROM part WHERE name = ?1 AND retired = 0")
-            .and_then(|mut statement| statement.query_row([name], head).optional());
+            .prepare_cached(&format!(
+                "SELECT id, name, family, {} FROM part WHERE name = ?1 AND retired = 0",
+                self.seal_column()
+            ))
+            .and_then(|mut statement| statement.query_row([name], rows::head).optional());
         match found.map_err(|error| self.error(&error))? {
-            Some(head) => self.record(head).map(Some),
+            Some(head) => self.record(&head).map(Some),
             None => Ok(None),
         }
     }
@@ -62,8 +66,8 @@ impl Library {
     /// See [`LibraryError`].
     pub fn names(&self, filter: &Filter) -> Result<Vec<String>, LibraryError> {
         let mut names = Vec::new();
-        self.heads(filter, |(_, name, _)| {
-            names.push(name);
+        self.heads(filter, |head| {
+            names.push(head.name);
             Ok(())
         })?;
         Ok(names)
@@ -78,7 +82,7 @@ impl Library {
         filter: &Filter,
         mut visit: impl FnMut(PartRecord) -> Result<(), E>,
     ) -> Result<(), E> {
-        self.heads(filter, |head| visit(self.record(head)?))
+        self.heads(filter, |head| visit(self.record(&head)?))
     }
 
     /// The parts asked for as the models need them, sorted by name.
@@ -164,19 +168,20 @@ impl Library {
         let of = |error: rusqlite::Error| self.error(&error);
         let mut statement = self
             .connection
-            .prepare_cached(
-                "SELECT id, name, family FROM part
+            .prepare_cached(&format!(
+                "SELECT id, name, family, {} FROM part
                  WHERE retired = 0 AND (?1 IS NULL OR family = ?1) ORDER BY name",
-            )
+                self.seal_column()
+            ))
             .map_err(of)?;
         let family = filter.family.map(wire::family_word);
         let wanted = filter.text.as_ref().map(|text| text.to_lowercase());
         let mut rows = statement.query([family]).map_err(of)?;
         while let Some(row) = rows.next().map_err(of)? {
-            let head = head(row).map_err(of)?;
+            let head = rows::head(row).map_err(of)?;
             let fits = wanted
                 .as_ref()
-                .is_none_or(|text| head.1.to_lowercase().contains(text.as_str()));
+                .is_none_or(|text| head.name.to_lowercase().contains(text.as_str()));
             if fits {
                 visit(head)?;
             }
@@ -184,23 +189,25 @@ impl Library {
         Ok(())
     }
 
-    fn record(&self, (id, name, family): Head) -> Result<PartRecord, LibraryError> {
-        let stored = rows::all(&self.connection, &self.path, id)?;
-        let family = wire::family(&family).ok_or_else(|| LibraryError::Damaged {
+    fn record(&self, head: &Head) -> Result<PartRecord, LibraryError> {
+        let stored = rows::all(&self.connection, &self.path, head)?;
+        let family = wire::family(&head.family).ok_or_else(|| LibraryError::Damaged {
             path: self.path.clone(),
-            why: format!("part `{name}` is of the unknown family `{family}`"),
+            why: format!("part `{}` is of the unknown family `{}`", head.name, head.family),
         })?;
         Ok(PartRecord {
-            name,
+            name: head.name.clone(),
             family,
             data: stored.into_iter().map(|stored| stored.datum).collect(),
         })
     }
-}
 
-/// Row, name and family of a part.
-type Head = (i64, String, String);
-
-fn head(row: &Row<'_>) -> rusqlite::Result<Head> {
-    Ok((row.get(0)?, row.get(1)?, row.get(2)?))
+    /// A file of an earlier version that is only read has no seals.
+    fn seal_column(&self) -> &'static str {
+        if self.version < schema::SEALED {
+            "NULL"
+        } else {
+            "seal"
+        }
+    }
 }

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use rusqlite::{Connection, TransactionBehavior};
 
+use super::rows;
 use crate::error::LibraryError;
 
 /// Marks the file as a parts library: "TWpl" in ASCII.
@@ -11,7 +12,7 @@ pub(super) const APPLICATION_ID: i64 = 0x5457_706c;
 
 /// One step for each version; the number of steps done is the file's `user_version`. Steps are never edited once a
 /// version of the program has gone out with them.
-pub(super) const MIGRATIONS: &[&str] = &[V1, V2, V3];
+pub(super) const MIGRATIONS: &[&str] = &[V1, V2, V3, V4];
 
 const V1: &str = "
 CREATE TABLE action (
@@ -122,6 +123,14 @@ INSERT INTO datum SELECT * FROM datum_before;
 DROP TABLE datum_before;
 ";
 
+/// SQLite keeps no check sums of its own: a part is sealed with one of all that is stated of it.
+const V4: &str = "
+ALTER TABLE part ADD COLUMN seal BLOB CHECK (length(seal) = 32);
+";
+
+/// The first version of the file in which parts are sealed.
+pub(super) const SEALED: usize = 4;
+
 /// Brings the file to the last version. True if it was changed.
 pub(super) fn migrate(connection: &mut Connection, path: &Path) -> Result<bool, LibraryError> {
     let known = MIGRATIONS.len();
@@ -136,6 +145,9 @@ pub(super) fn migrate(connection: &mut Connection, path: &Path) -> Result<bool, 
     let from = version(&transaction, path)?;
     for step in &MIGRATIONS[from..] {
         transaction.execute_batch(step).map_err(of)?;
+    }
+    if from < SEALED {
+        rows::seal_all(&transaction, path)?;
     }
     transaction
         .pragma_update(None, "application_id", APPLICATION_ID)

@@ -278,3 +278,22 @@ async fn a_study_is_begun_and_copied_and_nothing_is_replaced() {
     assert_eq!(kept.status, StatusCode::BAD_REQUEST);
     assert!(!elsewhere.exists());
 }
+
+#[tokio::test]
+async fn what_another_process_does_to_the_library_is_seen_at_once() {
+    let bench = Bench::new();
+    let path = bench.folder.path().join("library.sqlite");
+    // Open until the end, so that what is committed stays in the log.
+    let mut library = tidewall_parts::Library::open(&path).expect("a library");
+    let known = |name: &str| bench.app.part_names().iter().any(|known| known == name);
+    assert!(known("alder-33"));
+    let action = tidewall_parts::Action {
+        what: "test".to_owned(),
+        document: String::new(),
+        at_unix_s: None,
+    };
+    let mut edit = library.begin(&action).expect("a change");
+    edit.retire("alder-33").expect("a part");
+    edit.commit().expect("the change lasts");
+    assert!(!known("alder-33"));
+}
