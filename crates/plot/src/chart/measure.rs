@@ -30,7 +30,7 @@ pub(super) fn axis_label(axis: &Axis, ticks: &Ticks) -> String {
 /// The points of a line within a range of x, and one more on either side; all of them where the line turns back.
 pub(super) fn shown(points: &[(f64, f64)], (from, to): (f64, f64)) -> &[(f64, f64)] {
     let (low, high) = (from.min(to), from.max(to));
-    if points.windows(2).any(|pair| !(pair[0].0 <= pair[1].0)) {
+    if !points.is_sorted_by(|one, next| one.0 <= next.0) {
         return points;
     }
     let first = points.partition_point(|point| point.0 < low).saturating_sub(1);
