@@ -271,7 +271,7 @@ fn a_closer_look_shows_what_lies_there() {
         x: Some((0.0, 50e-9)),
         ..View::default()
     };
-    let closer = figure.viewed(&[view.clone()]).expect("a chart");
+    let closer = figure.viewed(std::slice::from_ref(&view)).expect("a chart");
     let found = lines(&closer).expect("readable");
     assert_eq!(found.len(), 2, "the panel below follows");
     for line in &found {

@@ -216,7 +216,7 @@ fn whatever_is_drawn_is_tagged_or_marked_as_decoration() {
         let mut depth = 0usize;
         let mut operations = page.operations();
         while let Some(operation) = operations.next() {
-            let operator = std::str::from_utf8(&operation.operator).expect("an operator");
+            let operator = std::str::from_utf8(operation.operator).expect("an operator");
             match operator {
                 "BMC" | "BDC" => depth += 1,
                 "EMC" => depth = depth.checked_sub(1).expect("marked content ends once"),
