@@ -15,7 +15,7 @@ const LAYERS: &[&[&str]] = &[
     &["assess", "parts", "plot", "pdf"],
     &["report", "desk"],
     &["workbench"],
-    &["cli", "bench", "soak"],
+    &["cli", "bench", "soak", "attack"],
 ];
 
 /// Libraries that belong to certain layers: (dependency, crates that may use it).
@@ -29,9 +29,9 @@ const PLACES: &[(&str, &[&str])] = &[
     ("calamine", &["parts"]),
     ("rust_xlsxwriter", &["parts", "report"]),
     ("toml_edit", &["desk"]),
-    ("axum", &["workbench"]),
-    ("tokio", &["workbench"]),
-    ("clap", &["cli", "bench", "soak"]),
+    ("axum", &["workbench", "attack"]),
+    ("tokio", &["workbench", "attack"]),
+    ("clap", &["cli", "bench", "soak", "attack"]),
     ("clap_complete", &["cli"]),
     ("clap_mangen", &["cli"]),
     ("indicatif", &["cli"]),

@@ -504,3 +504,64 @@ fn v48_a_limiter_holds_the_difference_between_two_clamps() {
         .amps;
     assert!(held.abs() < 1e-3, "holds 158 V at {held} A");
 }
+
+#[test]
+fn a_breakover_part_never_triggers_at_less_than_it_holds_with() {
+    // Fed in between, such a model would fire and go out for ever: random ladders did not end.
+    let trigger = |stated: Option<f64>, ambient_c: f64| {
+        let mut sheet = thyristor();
+        sheet.breakdown_at_a = stated;
+        sheet.hold_a.min = Some(0.15);
+        sheet.hold_per_k = Some(-5e-3);
+        let built = sheet.protector(PartCorner::High, ambient_c).unwrap();
+        let Law::Crowbar(law) = built.protector.law else {
+            panic!("a thyristor breaks over")
+        };
+        assert!(
+            law.trigger_a >= law.hold_at_a(ambient_c) * (1.0 - 1e-12),
+            "{law:?}"
+        );
+        let noted = built
+            .assumptions
+            .iter()
+            .any(|a| a.what == "current at the trigger point in A");
+        (law.trigger_a, noted)
+    };
+    assert_eq!(trigger(Some(0.4), 25.0), (0.4, false));
+    assert_eq!(trigger(Some(0.01), 25.0), (0.15, true));
+    assert_eq!(trigger(None, 25.0), (0.15, true));
+    // In the cold it holds with more.
+    assert!((trigger(Some(0.16), -55.0).0 - 0.21).abs() < 1e-12);
+}
+
+#[test]
+fn the_forward_corner_of_a_one_sided_table_is_rounded() {
+    let mut sheet = table();
+    sheet.bidirectional = Some(false);
+    sheet.forward_v = Some(0.8);
+    sheet.forward_ohm = Some(5e-3);
+    let Law::Table(table) = sheet.protector(PartCorner::Typical, 25.0).unwrap().protector.law else {
+        panic!("a table")
+    };
+    let law = Law::Table(table);
+    let slope = |volts: f64| {
+        let bias = Bias {
+            volts,
+            junction_c: 25.0,
+            inner: [0.0; 2],
+        };
+        law.conduction(State::INITIAL, &bias).per_volt
+    };
+    // From a hundredth of the branch's slope to nine tenths of it over tens of millivolts, not over one.
+    let (foot, top) = (-0.72, -0.87);
+    assert!(
+        slope(foot) < 0.05 / 5e-3 && slope(top) > 0.9 / 5e-3,
+        "{} {}",
+        slope(foot),
+        slope(top)
+    );
+    for k in 0..40 {
+        let volts = foot + (top - foot) * f64::from(k) / 40.0;
+        assert!(slope(volts - 1e-3) - slope(volts) < 0.15 / 5e-3, "at {volts} V");
+    }
+}

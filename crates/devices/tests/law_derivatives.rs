@@ -385,3 +385,31 @@ fn trial_steps_to_absurd_biases_stay_finite() {
         }
     }
 }
+
+#[test]
+fn a_voltage_that_is_no_number_is_answered_by_none() {
+    // A trial step can ask for it; the integrator must see it and not fall over.
+    for (name, law, modes) in laws() {
+        for state in states(&modes) {
+            let bias = Bias {
+                volts: f64::NAN,
+                junction_c: 25.0,
+                inner: [0.1, 0.1],
+            };
+            let point = law.point(state, &bias);
+            let any = point.conduction.amps + point.farads;
+            assert!(any.is_nan() || any.is_finite(), "{name}");
+        }
+    }
+    let table = laws()
+        .into_iter()
+        .find(|(name, ..)| *name == "table")
+        .expect("a table")
+        .1;
+    let bias = Bias {
+        volts: f64::NAN,
+        junction_c: 25.0,
+        inner: [0.0; 2],
+    };
+    assert!(table.conduction(State::INITIAL, &bias).amps.is_nan());
+}

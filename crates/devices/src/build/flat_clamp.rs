@@ -153,7 +153,7 @@ pub(super) fn build(sheet: &Datasheet, corner: PartCorner, ambient_c: f64) -> Re
         breakdown_ohm,
         "outside the model; numerical choice",
     );
-    // A wide corner would leave the clamp on-voltage for its turn-off level at a small current already.
+    // With a wide corner a small current would already leave the on-branch below the turn-off level (numerical choice).
     let knee_v = KNEE_V.min(0.03 * (on_v - off_v)).max(1e-3);
     notes.add("rounding of the corners in V", knee_v, "numerical choice");
     let law = Law::FlatClamp(FlatClamp {

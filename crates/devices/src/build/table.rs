@@ -12,6 +12,7 @@ const CORNER: [f64; 7] = [8.0, 4.0, 2.0, 0.0, -2.0, -4.0, -6.0];
 /// Points of a forward branch down to `-highest` amperes or a little further, lowest first: straight, with a rounded corner. A
 /// corner of two points would be as sharp as the branch is steep, and no step of the integration could stand on it.
 fn forward_branch(threshold_v: f64, ohm: f64, highest_a: f64) -> Vec<(f64, f64)> {
+    // Numerical choice: the whole corner lies above zero.
     let knee_v = FORWARD_KNEE_V.min(threshold_v / 8.0);
     let point = |over_v: f64| {
         let (rounded_v, _) = smooth_positive(over_v, knee_v);

@@ -43,7 +43,7 @@ pub struct CurrentLimiter {
 
 impl CurrentLimiter {
     /// Conductance in siemens on the fold-back curve at a voltage, and its derivative: that of the on resistance and that of
-    /// the curve blended by their fourth powers, never less than while blocking.
+    /// the curve blended by their fourth powers (numerical choice), never less than while blocking.
     fn folded_back(&self, volts: f64) -> (f64, f64) {
         let size = volts.abs();
         let (share, slope) = smooth_positive(1.0 - size / self.reset_v, FOOT);

@@ -16,8 +16,12 @@ fn scale(letter: char) -> Option<f64> {
     })
 }
 
+/// The largest number that a buffer can have anything of, in any unit (numerical choice): slopes and products of such numbers
+/// are finite.
+pub(super) const LARGEST: f64 = 1e15;
+
 /// A number such as `5.0pF`, `-1.2e-3` or `200mV`: a scaling letter directly behind the number counts, letters
-/// behind it are a unit and do not. `None` if it is no finite number.
+/// behind it are a unit and do not. `None` if it is no number, or one beyond [`LARGEST`].
 pub(super) fn scaled(text: &str) -> Option<f64> {
     let bytes = text.as_bytes();
     let digits = |mut at: usize| {
@@ -50,7 +54,7 @@ pub(super) fn scaled(text: &str) -> Option<f64> {
     }
     let factor = unit.chars().next().and_then(scale).unwrap_or(1.0);
     let value = number.parse::<f64>().ok()? * factor;
-    value.is_finite().then_some(value)
+    (value.abs() <= LARGEST).then_some(value)
 }
 
 #[cfg(test)]
@@ -85,7 +89,7 @@ mod tests {
     #[test]
     fn what_is_no_number_is_refused() {
         for text in [
-            "", "-", ".", "NA", "1.2.3", "1e400", "5 p", "5µ", "0x10", "nan", "inf",
+            "", "-", ".", "NA", "1.2.3", "1e400", "1e308", "-1e16", "5 p", "5µ", "0x10", "nan", "inf",
         ] {
             assert_eq!(scaled(text), None, "{text}");
         }

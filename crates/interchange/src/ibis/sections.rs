@@ -1,6 +1,6 @@
 //! Keyword lines, column headings and rows.
 
-use super::number::scaled;
+use super::number::{LARGEST, scaled};
 use super::{Package, Pin, Row, TypMinMax};
 use tidewall_units::clip;
 
@@ -79,7 +79,7 @@ fn number(text: &str, word: Word<'_>) -> Result<f64, TextFault> {
         fault(
             text,
             word,
-            format!("`{}` is not a number", clip(word.text)),
+            format!("`{}` is not a number up to {LARGEST:e}", clip(word.text)),
             "a number such as 5.0pF, 1.2e-3 or 200mV, with a point and no blank before its unit",
             "scaling letters are T G M k m u n p f, and M is not m",
         )

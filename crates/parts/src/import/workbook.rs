@@ -12,6 +12,11 @@ use super::cell::{Cell, Row, letters};
 /// Most merged ranges of a sheet.
 const MOST_MERGED: usize = 100_000;
 
+/// Last row and column of a sheet, counted from 0. A cell that says it lies
+/// beyond would ask for gigabytes of empty ones before it.
+const LAST_ROW: u32 = 1_048_575;
+const LAST_COLUMN: usize = 16_383;
+
 /// A workbook that is open.
 pub(super) struct Workbook<R: Read + Seek> {
     book: Xlsx<BufReader<R>>,
@@ -78,8 +83,13 @@ impl<R: Read + Seek> Workbook<R> {
             let Some(cell) = next else {
                 return Ok(spreader.told);
             };
-            let (_, values) = row.get_or_insert_with(|| (cell.pos.0, Vec::new()));
-            let column = cell.pos.1 as usize;
+            let (number, column) = (cell.pos.0, cell.pos.1 as usize);
+            if number > LAST_ROW || column > LAST_COLUMN {
+                return Err(refuse(
+                    "has a cell beyond the last one of the format, XFD1048576".to_owned(),
+                ));
+            }
+            let (_, values) = row.get_or_insert_with(|| (number, Vec::new()));
             if values.len() <= column {
                 values.resize(column + 1, Cell::Empty);
             }
@@ -131,8 +141,7 @@ impl Spreader {
         self.active.retain(|(range, _)| range.end.0 >= number);
         for (range, value) in &self.active {
             let (from, to) = (range.start.1 as usize, range.end.1 as usize);
-            // No sheet has more columns than this.
-            let to = to.min(16_383);
+            let to = to.min(LAST_COLUMN);
             if cells.len() <= to {
                 cells.resize(to + 1, Cell::Empty);
             }

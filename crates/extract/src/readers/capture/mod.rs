@@ -112,6 +112,9 @@ impl Capture {
     }
 }
 
+/// The largest size of a time in seconds or a value in its unit: products of three of them are finite (numerical choice).
+const LARGEST: f64 = 1e30;
+
 /// Where the time of a row comes from.
 #[derive(Clone, Copy)]
 enum Clock {
@@ -199,6 +202,18 @@ pub fn read(
         };
         for (k, scale) in scales.iter().enumerate() {
             row[2 + k] = (values[skipped + k] - scale.reference) * scale.gain + scale.zero;
+        }
+        if let Some(k) = row[1..]
+            .iter()
+            .position(|value| value.is_nan() || value.abs() > LARGEST)
+        {
+            return Err(ReadFault::at(
+                at,
+                if k == 0 { 1 } else { skipped + k },
+                format!("{:e} with its unit and scale is no measured value", row[1 + k]),
+                "values below 1e30",
+                "look at the increments and units in the head of the file",
+            ));
         }
         times
             .push(at, row[1])
