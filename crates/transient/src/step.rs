@@ -107,7 +107,7 @@ impl Integrator<'_> {
 
     /// Dense output and scaled error from the stages.
     fn finish_step(&mut self) -> f64 {
-        let (relative, receding) = (self.options.relative, self.options.receding);
+        let relative = self.options.relative;
         let work = &mut *self.work;
         let n = self.y.len();
         let [u0, u1, u2, u3, u4, u5] = &work.stages;
@@ -129,13 +129,12 @@ impl Integrator<'_> {
                 + RODAS.d3[3] * u3[k]
                 + RODAS.d3[4] * u4[k];
         }
-        let (absolute, tops) = (&work.absolute[..n], &work.tops[..n]);
+        let allowed = &work.weights.allowed[..n];
         let (mut error, mut sum) = (0.0f64, 0.0);
         for k in 0..n {
             // Stiffly accurate: the last stage is the error of the embedded solution.
             let size = from[k].abs().max(to[k].abs());
-            let receded = (tops[k] - size).max(0.0);
-            let scaled = u5[k].abs() / (absolute[k] + relative * size + receding * receded);
+            let scaled = u5[k].abs() / (allowed[k] + relative * size);
             error = error.max(scaled);
             // A value that is not a number would get lost in the maximum.
             sum += to[k];

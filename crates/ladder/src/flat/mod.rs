@@ -47,6 +47,8 @@ struct Saturating {
 #[derive(Clone, Debug)]
 struct DevicePlace {
     voltage: usize,
+    /// Current through the lead inductance.
+    lead: Option<usize>,
     inner: [usize; MAX_INNER],
     inner_count: usize,
     junction: Option<usize>,
