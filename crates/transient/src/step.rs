@@ -1,9 +1,16 @@
 //! One step of the method.
 
+use tidewall_ladder::DevicePoint;
+
 use crate::method::{RODAS, STAGES};
 use crate::problem::TransientError;
 use crate::run::Integrator;
 use crate::workspace::Workspace;
+
+/// Slope in siemens from which a device is taken to conduct.
+const CONDUCTING_S: f64 = 1e-3;
+/// Largest factor by which the error of a step counts for more where a device turns off in it.
+const TURNING_OFF: f64 = 10.0;
 
 /// `base + Σ factors stages`, into `out`.
 fn combine<const J: usize>(out: &mut [f64], base: &[f64], factors: &[f64; STAGES], stages: &[Vec<f64>]) {
@@ -146,6 +153,7 @@ impl Integrator<'_> {
             work.heat.c3[device] = sum(&RODAS.d2);
             work.heat.c4[device] = sum(&RODAS.d3);
         }
+        error *= turning_off(&work.points, &work.stage_points);
         if sum.is_finite() && error.is_finite() {
             error.max(1e-10)
         } else {
@@ -190,6 +198,19 @@ impl Integrator<'_> {
         }
         Err(TransientError::NoInitialState)
     }
+}
+
+/// By how much the error of a step counts for more because a conducting device turns off in it: what the last stage finds
+/// amiss is damped by the slopes at the start of the step, those of a device that conducts, and is the larger without.
+fn turning_off(start: &[DevicePoint], end: &[DevicePoint]) -> f64 {
+    let slopes = start
+        .iter()
+        .zip(end)
+        .map(|(start, end)| (start.siemens(), end.siemens()));
+    slopes
+        .filter(|&(start, end)| start > CONDUCTING_S && end < start)
+        .map(|(start, end)| (start / end.max(f64::MIN_POSITIVE)).min(TURNING_OFF))
+        .fold(1.0, f64::max)
 }
 
 /// The heat of each device's conduction as one more row of the method: it follows from the other states and nothing

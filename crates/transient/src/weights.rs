@@ -66,7 +66,8 @@ impl Weights {
                 self.watched.push((pin, masses[pin]));
             }
         }
-        self.watched.extend(flat.lead_currents().map(|row| (row, masses[row])));
+        self.watched
+            .extend(flat.lead_currents().map(|row| (row, masses[row])));
         self.watched.retain(|(_, mass)| *mass > 0.0);
         self.note(options, y);
     }
