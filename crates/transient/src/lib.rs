@@ -14,6 +14,7 @@ pub mod problem;
 pub mod recording;
 pub mod run;
 mod step;
+mod weights;
 mod workspace;
 
 pub use audit::Audit;

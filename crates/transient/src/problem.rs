@@ -16,6 +16,9 @@ pub struct Options {
     /// has had (default 2e-5): accuracy is wanted where extremes are made, not where a ringing passes through zero or
     /// dies away.
     pub receding: f64,
+    /// The same for states that are no pin's voltage, as long as the energy of the error is below that of what pins and
+    /// devices are allowed (default 2e-4).
+    pub passing: f64,
     /// Absolute error of a voltage in volts (default 0.5 mV).
     pub volts: f64,
     /// Absolute error of a current in amperes (default 0.5 mA).
@@ -43,6 +46,7 @@ impl Default for Options {
         Options {
             relative: 1e-4,
             receding: 2e-5,
+            passing: 2e-4,
             volts: 5e-4,
             amps: 5e-4,
             kelvins: 5e-3,
@@ -64,6 +68,7 @@ impl Options {
         Options {
             relative,
             receding: base.receding * factor,
+            passing: base.passing * factor,
             volts: base.volts * factor,
             amps: base.amps * factor,
             kelvins: base.kelvins * factor,

@@ -1,7 +1,7 @@
 //! The integration of one transient.
 
 use tidewall_devices::law::{MAX_EVENTS, State};
-use tidewall_ladder::{StateKind, Stored};
+use tidewall_ladder::Stored;
 
 use crate::cubic::{Cubic, Tracker};
 use crate::method::ORDER;
@@ -18,6 +18,9 @@ const REFUSED: f64 = 0.4;
 /// allowed (1 over this).
 const RESTLESS: u64 = 100;
 const RESTLESS_SHARE: u64 = 5;
+/// Share of the error expected from the step before that a step's error is taken to have at least: where the error passes
+/// through zero, as it does in every ringing, the next step would be too long.
+const MEMORY: f64 = 0.6;
 
 /// Integrates a transient; `workspace` must be that of the problem's equations.
 pub fn run(
@@ -68,6 +71,8 @@ pub(crate) struct Integrator<'a> {
     pub(crate) last_switch_s: Vec<f64>,
     pub(crate) t: f64,
     pub(crate) h: f64,
+    /// Error of the step before over the fourth power of its length.
+    expected: f64,
     /// A device that the run was to end with has changed its state.
     stopped: bool,
     pub(crate) counters: Counters,
@@ -95,17 +100,7 @@ impl<'a> Integrator<'a> {
         let (y, states) = work.flat.initial(problem.equations);
         let devices = states.len();
         let elements = problem.equations.elements();
-        for (weight, kind) in work.absolute.iter_mut().zip(work.flat.kinds()) {
-            *weight = match kind {
-                StateKind::Voltage => options.volts,
-                StateKind::Current => options.amps,
-                StateKind::Temperature => options.kelvins,
-                StateKind::Inner => options.inner,
-            };
-        }
-        for (top, y) in work.tops.iter_mut().zip(&y) {
-            *top = y.abs();
-        }
+        work.weights.begin(&work.flat, problem, options, &y);
         let place = |node: Option<usize>| node.map(|node| work.flat.place()[node]);
         let probes: Vec<_> = problem
             .probes
@@ -135,6 +130,7 @@ impl<'a> Integrator<'a> {
             last_switch_s: vec![0.0; devices],
             t: 0.0,
             h: 0.0,
+            expected: 0.0,
             stopped: false,
             counters: Counters::default(),
             probe_logs: vec![Tracker::default(); problem.probes.len()],
@@ -220,7 +216,9 @@ impl<'a> Integrator<'a> {
                 error = 1.0;
             }
             if error <= 1.0 {
-                let growth = (0.9 * error.powf(-1.0 / f64::from(ORDER))).clamp(0.2, 6.0);
+                let expected = self.expected * h.powi(ORDER);
+                let smoothed = error.max(MEMORY * expected);
+                let growth = (0.9 * smoothed.powf(-1.0 / f64::from(ORDER))).clamp(0.2, 6.0);
                 let growth = match (rejected, refusals) {
                     (true, _) => growth.min(1.0),
                     (false, 0) => growth,
@@ -257,6 +255,7 @@ impl<'a> Integrator<'a> {
                 } else {
                     h * growth
                 };
+                self.expected = error / h.powi(ORDER);
                 self.h = self.options.fixed_step_s.unwrap_or(next);
                 self.arm();
                 return Ok(last);
@@ -287,13 +286,12 @@ impl<'a> Integrator<'a> {
     }
 
     fn restart(&mut self, h: f64) {
+        self.expected = 0.0;
         self.h = self.options.fixed_step_s.unwrap_or(h);
     }
 
     /// Keeps the sizes that the error is measured by.
     pub(crate) fn note_sizes(&mut self) {
-        for (top, y) in self.work.tops.iter_mut().zip(&self.y) {
-            *top = top.max(y.abs());
-        }
+        self.work.weights.note(self.options, &self.y);
     }
 }

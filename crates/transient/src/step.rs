@@ -1,5 +1,7 @@
 //! One step of the method.
 
+use tidewall_ladder::DevicePoint;
+
 use crate::method::{RODAS, STAGES};
 use crate::problem::TransientError;
 use crate::run::Integrator;
@@ -10,6 +12,10 @@ use crate::workspace::Workspace;
 const SOURCE_SHARE: f64 = 3.0;
 /// Where a source is looked at inside a step, as fractions of it.
 const SOURCE_PLACES: [f64; 2] = [0.3, 0.7];
+/// Slope in siemens from which a device is taken to conduct.
+const CONDUCTING_S: f64 = 1e-3;
+/// Largest factor by which the error of a step counts for more where a device turns off in it.
+const TURNING_OFF: f64 = 10.0;
 
 /// `base + Σ factors stages`, into `out`.
 fn combine<const J: usize>(out: &mut [f64], base: &[f64], factors: &[f64; STAGES], stages: &[Vec<f64>]) {
@@ -113,7 +119,7 @@ impl Integrator<'_> {
 
     /// Dense output and scaled error from the stages.
     fn finish_step(&mut self, h: f64) -> f64 {
-        let (relative, receding) = (self.options.relative, self.options.receding);
+        let relative = self.options.relative;
         let start_s = self.t;
         let work = &mut *self.work;
         let n = self.y.len();
@@ -136,13 +142,12 @@ impl Integrator<'_> {
                 + RODAS.d3[3] * u3[k]
                 + RODAS.d3[4] * u4[k];
         }
-        let (absolute, tops) = (&work.absolute[..n], &work.tops[..n]);
+        let allowed = &work.weights.allowed[..n];
         let (mut error, mut sum) = (0.0f64, 0.0);
         for k in 0..n {
             // Stiffly accurate: the last stage is the error of the embedded solution.
             let size = from[k].abs().max(to[k].abs());
-            let receded = (tops[k] - size).max(0.0);
-            let scaled = u5[k].abs() / (absolute[k] + relative * size + receding * receded);
+            let scaled = u5[k].abs() / (allowed[k] + relative * size);
             error = error.max(scaled);
             // A value that is not a number would get lost in the maximum.
             sum += to[k];
@@ -151,7 +156,8 @@ impl Integrator<'_> {
         // between them as the interpolation is.
         for place in SOURCE_PLACES {
             for (k, volts) in work.flat.carried(start_s + place * h) {
-                let scale = work.absolute[k] + SOURCE_SHARE * relative * work.tops[k].max(volts.abs());
+                let scale = work.weights.absolute[k]
+                    + SOURCE_SHARE * relative * work.weights.tops[k].max(volts.abs());
                 error = error.max((work.dense.one(k, place) - volts).abs() / scale);
             }
         }
@@ -162,6 +168,7 @@ impl Integrator<'_> {
             work.heat.c3[device] = sum(&RODAS.d2);
             work.heat.c4[device] = sum(&RODAS.d3);
         }
+        error *= turning_off(&work.points, &work.stage_points);
         if sum.is_finite() && error.is_finite() {
             error.max(1e-10)
         } else {
@@ -206,6 +213,19 @@ impl Integrator<'_> {
         }
         Err(TransientError::NoInitialState)
     }
+}
+
+/// By how much the error of a step counts for more because a conducting device turns off in it: what the last stage finds
+/// amiss is damped by the slopes at the start of the step, those of a device that conducts, and is the larger without.
+fn turning_off(start: &[DevicePoint], end: &[DevicePoint]) -> f64 {
+    let slopes = start
+        .iter()
+        .zip(end)
+        .map(|(start, end)| (start.siemens(), end.siemens()));
+    slopes
+        .filter(|&(start, end)| start > CONDUCTING_S && end < start)
+        .map(|(start, end)| (start / end.max(f64::MIN_POSITIVE)).min(TURNING_OFF))
+        .fold(1.0, f64::max)
 }
 
 /// The heat of each device's conduction as one more row of the method: it follows from the other states and nothing

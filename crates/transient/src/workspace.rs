@@ -5,6 +5,7 @@ use tidewall_ladder::{DevicePoint, Equations, Flat, Layout};
 use crate::cubic::Cubic;
 use crate::lu::Symbolic;
 use crate::method::{Dense, STAGES};
+use crate::weights::Weights;
 
 /// Everything the integrator needs of one circuit: its equations laid out flat, the order of elimination, buffers.
 ///
@@ -31,9 +32,7 @@ pub struct Workspace {
     /// Heat of each device's conduction, as one more state beside those of the circuit: stages and dense output.
     pub(crate) heat_stages: [Vec<f64>; STAGES],
     pub(crate) heat: Dense,
-    pub(crate) absolute: Vec<f64>,
-    /// Largest size of each state up to now.
-    pub(crate) tops: Vec<f64>,
+    pub(crate) weights: Weights,
     /// Linear forms of the circuit within the step, then the probes.
     pub(crate) cubics: Vec<Cubic>,
     /// Heat in joules, integral of the squared current and charge of each element in the step.
@@ -89,8 +88,7 @@ impl Workspace {
             dense: Dense::new(n),
             heat_stages: Default::default(),
             heat: Dense::new(0),
-            absolute: zeros(),
-            tops: zeros(),
+            weights: Weights::default(),
             cubics: Vec::new(),
             step: Vec::new(),
         };
@@ -110,7 +108,7 @@ impl Workspace {
             self.heat = Dense::new(devices);
         }
         self.step.resize(self.flat.forms().elements(), [0.0; 3]);
-        self.tops.fill(0.0);
+        self.weights = Weights::new(&self.flat);
     }
 }
 

@@ -263,6 +263,7 @@ impl<L: Layout> Compiler<'_, L> {
         let both = rows.inner_count == 2;
         DevicePlace {
             voltage,
+            lead: current,
             inner,
             inner_count: rows.inner_count,
             junction,

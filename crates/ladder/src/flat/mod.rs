@@ -47,6 +47,8 @@ struct Saturating {
 #[derive(Clone, Debug)]
 struct DevicePlace {
     voltage: usize,
+    /// Current through the lead inductance.
+    lead: Option<usize>,
     inner: [usize; MAX_INNER],
     inner_count: usize,
     junction: Option<usize>,
@@ -77,6 +79,11 @@ pub struct DevicePoint {
 }
 
 impl DevicePoint {
+    /// Slope of the conduction in siemens.
+    pub fn siemens(&self) -> f64 {
+        self.point.conduction.per_volt
+    }
+
     /// Power in watts that the conduction turns into heat.
     pub fn watts(&self) -> f64 {
         self.volts * self.point.conduction.amps

@@ -14,6 +14,27 @@ pub(super) struct StoredForm {
 }
 
 impl Flat {
+    /// Capacitance in farads of each voltage and inductance in henries of each current that holds energy, both as they are
+    /// without bias; zero for other states.
+    pub fn masses(&self) -> Vec<f64> {
+        let mut masses = vec![0.0; self.len()];
+        for &(column, half, _) in &self.stored.squares {
+            masses[column] = 2.0 * half;
+        }
+        for &(column, inductance, _) in &self.stored.coils {
+            masses[column] = inductance.henries;
+        }
+        for ((law, _), place) in self.laws.iter().zip(&self.devices) {
+            masses[place.voltage] = law.capacitance(0.0).0;
+        }
+        masses
+    }
+
+    /// State variables of the currents through the leads of devices, where those have an inductance.
+    pub fn lead_currents(&self) -> impl Iterator<Item = usize> + '_ {
+        self.devices.iter().filter_map(|device| device.lead)
+    }
+
     /// Energy stored in capacitances and inductances.
     pub fn stored(&self, y: &[f64]) -> Stored {
         let mut stored = Stored::default();
