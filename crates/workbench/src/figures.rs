@@ -100,7 +100,7 @@ pub fn figure(app: &App, figure: &Arc<Figure>) -> Markup {
     }
 }
 
-/// Which view is asked for: a list of [`Asked`] as JSON, or nothing.
+/// Which view is asked for: a list of panels with their ranges as JSON, or nothing.
 #[derive(Clone, Debug, Deserialize)]
 pub struct Views {
     #[serde(default)]
