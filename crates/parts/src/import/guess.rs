@@ -89,6 +89,9 @@ pub struct Guess {
     pub mapping: String,
 }
 
+/// The most columns whose meaning is guessed: each is held against all others.
+const MOST_COLUMNS: usize = 256;
+
 /// Guesses a mapping for a table.
 ///
 /// # Errors
@@ -104,6 +107,18 @@ pub fn guess(table: &Table, options: &GuessOptions) -> Result<Guess, ImportError
         .expected("headers such as \"Part\", \"VRWM (V)\", \"VBR min (V)\", \"VC @ Ipp 8/20 (V)\"")
         .hint("write the mapping file by hand; docs/parts-import.md describes it")
     })?;
+    if header.cells.len() > MOST_COLUMNS {
+        return Err(ImportError::new(
+            table.name(),
+            format!("row {}", header.number),
+            format!(
+                "has {} columns, and a guess looks at {MOST_COLUMNS}",
+                header.cells.len()
+            ),
+        )
+        .expected("a table of parts, one column for each datum")
+        .hint("leave out columns, or write the mapping file by hand; docs/parts-import.md describes it"));
+    }
     let samples: Vec<&Row> = rows
         .iter()
         .filter(|row| row.number > header.number)

@@ -362,14 +362,15 @@ fn referred(columns: &[Column], place: usize, term: &str) -> Option<(Numbered, u
     };
     let all: Vec<(usize, &Column)> = columns.iter().enumerate().collect();
     let meant = crate::import::header::Header::of(term);
-    let meaning = |column: &Column| {
-        column.meaning.is_some()
-            && crate::import::terms::TERMS.iter().any(|known| {
-                Some(known.meaning) == column.meaning
-                    && (known.sure.contains(&meant.term.as_str())
-                        || known.likely.contains(&meant.term.as_str()))
-            })
-    };
+    // What the term can mean, looked up once: a header may have hundreds of columns, and each may refer to another.
+    let means: Vec<Meaning> = crate::import::terms::TERMS
+        .iter()
+        .filter(|known| {
+            known.sure.contains(&meant.term.as_str()) || known.likely.contains(&meant.term.as_str())
+        })
+        .map(|known| known.meaning)
+        .collect();
+    let meaning = |column: &Column| column.meaning.is_some_and(|meaning| means.contains(&meaning));
     let found = all
         .iter()
         .filter(fits)
