@@ -62,7 +62,7 @@ impl Integrator<'_> {
             work.matrix[slot] += mass * (per_h / RODAS.gamma);
         }
         self.counters.factorisations += 1;
-        if !work.symbolic.factor(&mut work.matrix) {
+        if work.symbolic.factor(&mut work.matrix) != 0.0 {
             return f64::INFINITY;
         }
         for stage in 0..STAGES {
@@ -173,7 +173,7 @@ impl Integrator<'_> {
                 }
             }
             self.counters.factorisations += 1;
-            if !work.symbolic.factor(&mut work.matrix) {
+            if work.symbolic.factor(&mut work.matrix) != 0.0 {
                 return Err(TransientError::NoInitialState);
             }
             work.symbolic.solve(&work.matrix, &mut work.f);

@@ -1,0 +1,53 @@
+//! One source of several corners.
+
+use tidewall_lanes::Lane;
+
+use crate::waveform::{Shape, Waveform};
+
+/// The waveform of one source with the amplitude and start of each of several corners, one per lane.
+#[derive(Clone, Debug)]
+pub struct Waves<T> {
+    /// The shape that all have, or that of each.
+    shapes: Vec<Shape>,
+    amplitude: T,
+    delay_s: T,
+}
+
+impl<T: Lane> Waves<T> {
+    /// Packs one waveform per lane.
+    pub fn new(waves: &[&Waveform]) -> Waves<T> {
+        let first = &waves[0].shape;
+        let shapes = if waves.iter().all(|wave| wave.shape == *first) {
+            vec![first.clone()]
+        } else {
+            waves.iter().map(|wave| wave.shape.clone()).collect()
+        };
+        Waves {
+            shapes,
+            amplitude: T::of(|k| waves[k].amplitude),
+            delay_s: T::of(|k| waves[k].delay_s),
+        }
+    }
+
+    /// Value at each lane's time in seconds, in the unit of the amplitude.
+    #[inline(always)]
+    pub fn value(&self, t_s: T) -> T {
+        let t_s = t_s - self.delay_s;
+        self.amplitude
+            * match self.shapes.as_slice() {
+                [shape] => shape.values(t_s),
+                shapes => T::of(|k| shapes[k].value(t_s.lane(k))),
+            }
+    }
+
+    /// Time derivative at each lane's time in seconds (from the right at a corner), per second.
+    #[inline(always)]
+    pub fn slope(&self, t_s: T) -> T {
+        let t_s = t_s - self.delay_s;
+        self.amplitude
+            * match self.shapes.as_slice() {
+                [shape] => shape.slopes(t_s),
+                shapes => T::of(|k| shapes[k].slope(t_s.lane(k))),
+            }
+    }
+}
