@@ -13,14 +13,24 @@ pub struct Waves<T> {
     delay_s: T,
 }
 
+impl From<&Waveform> for Waves<f64> {
+    fn from(wave: &Waveform) -> Waves<f64> {
+        Waves {
+            shapes: vec![wave.shape.clone()],
+            amplitude: wave.amplitude,
+            delay_s: wave.delay_s,
+        }
+    }
+}
+
 impl<T: Lane> Waves<T> {
-    /// Packs one waveform per lane.
-    pub fn new(waves: &[&Waveform]) -> Waves<T> {
-        let first = &waves[0].shape;
-        let shapes = if waves.iter().all(|wave| wave.shape == *first) {
+    /// Puts single waveforms side by side, one per lane.
+    pub fn pack(waves: &[&Waves<f64>]) -> Waves<T> {
+        let first = &waves[0].shapes[0];
+        let shapes = if waves.iter().all(|wave| wave.shapes[0] == *first) {
             vec![first.clone()]
         } else {
-            waves.iter().map(|wave| wave.shape.clone()).collect()
+            waves.iter().map(|wave| wave.shapes[0].clone()).collect()
         };
         Waves {
             shapes,
