@@ -1,13 +1,15 @@
 //! Choice of the instruction set while the program runs.
 
+use std::sync::LazyLock;
+
 use pulp::{Arch, Simd, WithSimd};
 
-/// A piece of work for [`wide`].
+/// A piece of work on [`Lane`](crate::Lane)s that is worth wide registers.
 pub trait Job {
     /// What it gives back.
     type Output;
     /// Does it. Mark the method, and all that it calls and that should use wide registers, `#[inline(always)]`: what is not
-    /// inlined is compiled for any processor.
+    /// inlined is compiled for any processor, unless it is a job of its own.
     fn run(self) -> Self::Output;
 }
 
@@ -22,8 +24,14 @@ impl<J: Job> WithSimd for Wide<J> {
     }
 }
 
+/// What this processor has.
+static HERE: LazyLock<Arch> = LazyLock::new(Arch::new);
+
 /// Runs `job` with the widest registers that this processor has. What it computes does not depend on them.
 #[inline]
-pub fn wide<J: Job>(job: J) -> J::Output {
-    Arch::new().dispatch(Wide(job))
+pub(crate) fn wide<J: Job>(job: J) -> J::Output {
+    match *HERE {
+        Arch::Scalar => job.run(),
+        arch => arch.dispatch(Wide(job)),
+    }
 }

@@ -3,7 +3,7 @@
 //! Errors are largest relative errors over the stated range, as the tests of this module find them against the standard
 //! library's functions (themselves good to about one unit in the last place, 1.1e-16).
 
-use crate::Lane;
+use crate::{Job, Lane};
 
 /// 1.5 · 2^52: added to a number, it leaves the nearest whole number in the lowest bits.
 const ROUND: f64 = 6_755_399_441_055_744.0;
@@ -23,8 +23,24 @@ const WHOLE: u64 = 0x4330_0000_0000_0000;
 ///
 /// Powers of two by their bits and the Taylor series to the thirteenth power between −½ ln 2 and ½ ln 2, whose remainder
 /// is 6e-18.
-#[inline(always)]
 pub fn exp<T: Lane>(x: T) -> T {
+    T::work(Exp(x))
+}
+
+struct Exp<T>(T);
+
+impl<T: Lane> Job for Exp<T> {
+    type Output = T;
+
+    #[inline(always)]
+    fn run(self) -> T {
+        exp_here(self.0)
+    }
+}
+
+/// [`exp`] as a part of a job.
+#[inline(always)]
+pub fn exp_here<T: Lane>(x: T) -> T {
     let c = T::splat;
     let shifted = x * c(std::f64::consts::LOG2_E) + c(ROUND);
     let whole = shifted - c(ROUND);
@@ -53,8 +69,24 @@ pub fn exp<T: Lane>(x: T) -> T {
 /// arguments and such that are none; no use for others.
 ///
 /// The argument as `2^k m` with `m` about one, and `ln m` from a series of `(m − 1)/(m + 1)` (from memory: Sun's fdlibm).
-#[inline(always)]
 pub fn ln<T: Lane>(x: T) -> T {
+    T::work(Ln(x))
+}
+
+struct Ln<T>(T);
+
+impl<T: Lane> Job for Ln<T> {
+    type Output = T;
+
+    #[inline(always)]
+    fn run(self) -> T {
+        ln_here(self.0)
+    }
+}
+
+/// [`ln`] as a part of a job.
+#[inline(always)]
+pub fn ln_here<T: Lane>(x: T) -> T {
     let c = T::splat;
     let whole = x.map(|x| f64::from_bits(x.to_bits().wrapping_add(ONE - HALF_ROOT) >> 52 | WHOLE));
     let k = whole - c(4_503_599_627_370_496.0 + 1023.0);
@@ -78,19 +110,30 @@ pub fn ln<T: Lane>(x: T) -> T {
 }
 
 /// `x^y` for `x ≥ 0` of normal size: relative error below `(2 + |y ln x|) 3e-16`. Zero for `x = 0`, also where `y ≤ 0`.
-#[inline(always)]
 pub fn pow<T: Lane>(x: T, y: T) -> T {
-    let power = exp(y * ln(x));
-    x.below(T::splat(f64::MIN_POSITIVE), T::splat(0.0), power)
+    T::work(Pow(x, y))
 }
 
-/// `ln(1 + e^u)` and its derivative for `u` from −40 to 40: relative errors below 1e-15 and 6e-16.
+struct Pow<T>(T, T);
+
+impl<T: Lane> Job for Pow<T> {
+    type Output = T;
+
+    #[inline(always)]
+    fn run(self) -> T {
+        let Pow(x, y) = self;
+        let power = exp_here(y * ln_here(x));
+        x.below(T::splat(f64::MIN_POSITIVE), T::splat(0.0), power)
+    }
+}
+
+/// `ln(1 + e^u)` and its derivative for `u` from −40 to 40, as a part of a job: relative errors below 1e-15 and 6e-16.
 #[inline(always)]
-pub fn softplus<T: Lane>(u: T) -> (T, T) {
+pub fn softplus_here<T: Lane>(u: T) -> (T, T) {
     let one = T::splat(1.0);
-    let e = exp(u);
+    let e = exp_here(u);
     let sum = one + e;
     let inverse = one / sum;
     // What was lost in the sum counts for its share of it.
-    (ln(sum) + (e - (sum - one)) * inverse, e * inverse)
+    (ln_here(sum) + (e - (sum - one)) * inverse, e * inverse)
 }

@@ -3,6 +3,8 @@
 use std::fmt::Debug;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 
+use crate::dispatch::{Job, wide};
+
 /// A number, or a pack of them with one of each case; every operation works on each lane by itself.
 pub trait Lane:
     Copy
@@ -70,6 +72,13 @@ pub trait Lane:
         self.zip(sign, f64::copysign)
     }
 
+    /// Stands in loops over states so that one pass works on the lanes of one state; without it the compiler may well take
+    /// the same lane of several states together, and gather and scatter them. Nothing for a single number.
+    fn one_by_one();
+
+    /// Runs a piece of work on numbers of this kind with the registers that suit them.
+    fn work<J: Job>(job: J) -> J::Output;
+
     /// A pack of what `value` gives for each lane.
     #[inline(always)]
     fn of(value: impl Fn(usize) -> f64) -> Self {
@@ -87,6 +96,14 @@ impl Lane for f64 {
     #[inline(always)]
     fn splat(value: f64) -> f64 {
         value
+    }
+
+    #[inline(always)]
+    fn one_by_one() {}
+
+    #[inline(always)]
+    fn work<J: Job>(job: J) -> J::Output {
+        job.run()
     }
 
     #[inline(always)]
@@ -188,6 +205,16 @@ impl<const L: usize> Lane for Pack<L> {
     #[inline(always)]
     fn splat(value: f64) -> Self {
         Pack([value; L])
+    }
+
+    #[inline(always)]
+    fn one_by_one() {
+        std::hint::black_box(0u8);
+    }
+
+    #[inline(always)]
+    fn work<J: Job>(job: J) -> J::Output {
+        wide(job)
     }
 
     #[inline(always)]

@@ -6,12 +6,14 @@
 //! never fused, so that this also holds from one processor to the next. For the same reason the elementary functions are
 //! those of [`elementary`], whose errors are stated there, and not the platform's.
 //!
-//! [`wide`] runs a piece of code with the widest registers that the processor has.
+//! [`Lane::work`] runs a piece of work with the widest registers that the processor has; that choice is made while the
+//! program runs. Elementary functions are such pieces by themselves, so that their code is there once and not in every
+//! law that calls them.
 
 mod dispatch;
 pub mod elementary;
 mod lane;
 
-pub use dispatch::{Job, wide};
-pub use elementary::{exp, ln, pow, softplus};
+pub use dispatch::Job;
+pub use elementary::{exp, ln, pow};
 pub use lane::{Lane, Pack};

@@ -1,6 +1,6 @@
 //! One source of several corners.
 
-use tidewall_lanes::Lane;
+use tidewall_lanes::{Job, Lane};
 
 use crate::waveform::{Shape, Waveform};
 
@@ -40,24 +40,34 @@ impl<T: Lane> Waves<T> {
     }
 
     /// Value at each lane's time in seconds, in the unit of the amplitude.
-    #[inline(always)]
     pub fn value(&self, t_s: T) -> T {
         let t_s = t_s - self.delay_s;
         self.amplitude
             * match self.shapes.as_slice() {
-                [shape] => shape.values(t_s),
+                [shape] => T::work(At::<T, false>(shape, t_s)),
                 shapes => T::of(|k| shapes[k].value(t_s.lane(k))),
             }
     }
 
     /// Time derivative at each lane's time in seconds (from the right at a corner), per second.
-    #[inline(always)]
     pub fn slope(&self, t_s: T) -> T {
         let t_s = t_s - self.delay_s;
         self.amplitude
             * match self.shapes.as_slice() {
-                [shape] => shape.slopes(t_s),
+                [shape] => T::work(At::<T, true>(shape, t_s)),
                 shapes => T::of(|k| shapes[k].slope(t_s.lane(k))),
             }
+    }
+}
+
+/// The value of a shape, or its slope, at each lane's time.
+struct At<'a, T, const SLOPE: bool>(&'a Shape, T);
+
+impl<T: Lane, const SLOPE: bool> Job for At<'_, T, SLOPE> {
+    type Output = T;
+
+    #[inline(always)]
+    fn run(self) -> T {
+        if SLOPE { self.0.slopes(self.1) } else { self.0.values(self.1) }
     }
 }

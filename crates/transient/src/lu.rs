@@ -122,6 +122,7 @@ impl Symbolic {
                 let (here, later) = targets.split_at(right.len());
                 targets = later;
                 for (&target, at) in here.iter().zip(right.clone()) {
+                    T::one_by_one();
                     let product = factor * values[at];
                     values[target as usize] -= product;
                 }
@@ -139,6 +140,7 @@ impl Symbolic {
             let x = b[pivot];
             let range = self.row_start[pivot]..self.row_start[pivot + 1];
             for (&row, &factor) in self.rows[range.clone()].iter().zip(&lower[range]) {
+                T::one_by_one();
                 b[row as usize] -= factor * x;
             }
         }
@@ -146,6 +148,7 @@ impl Symbolic {
             let range = self.column_start[pivot]..self.column_start[pivot + 1];
             let mut x = b[pivot];
             for (&column, &factor) in self.columns[range.clone()].iter().zip(&upper[range]) {
+                T::one_by_one();
                 x -= factor * b[column as usize];
             }
             b[pivot] = x * diagonal[pivot];

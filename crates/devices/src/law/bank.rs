@@ -1,6 +1,6 @@
 //! One device of several corners: the same law with the numbers of each.
 
-use tidewall_lanes::Lane;
+use tidewall_lanes::{Job, Lane};
 
 use super::{
     Avalanche, Bias, Characteristic, Crowbar, Diode, FlatClamp, GasTube, Law, MAX_INNER, Mode, PinClamp, Point,
@@ -234,23 +234,54 @@ impl<T: Lane> Bank<T> {
     }
 
     /// Conduction, capacitance and inner rates together, which share what is costly.
-    #[inline(always)]
-    pub fn point(&self, modes: &Modes<T>, bias: &Bias<T>) -> Point<T> {
-        each_bank!(self, law => law.point(modes, bias), laws => each(laws, modes, bias))
+    pub fn point(&self, modes: &Modes<T>, bias: &Bias<T>, out: &mut Point<T>) {
+        each_bank!(
+            self,
+            law => T::work(At { law, modes, bias, out }),
+            laws => each(laws, modes, bias, out)
+        );
     }
 
     /// Energy in joules stored in the capacitance at a voltage.
-    #[inline(always)]
     pub fn stored_j(&self, volts: T) -> T {
-        each_bank!(self, law => law.stored_j(volts), laws => {
+        each_bank!(self, law => T::work(Held { law, volts }), laws => {
             T::of(|k| laws[k].stored_j(volts.lane(k)))
         })
     }
 }
 
+struct At<'a, T, F> {
+    law: &'a F,
+    modes: &'a Modes<T>,
+    bias: &'a Bias<T>,
+    out: &'a mut Point<T>,
+}
+
+impl<T: Lane, F: Characteristic<T>> Job for At<'_, T, F> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        *self.out = self.law.point(self.modes, self.bias);
+    }
+}
+
+struct Held<'a, T, F> {
+    law: &'a F,
+    volts: T,
+}
+
+impl<T: Lane, F: Characteristic<T>> Job for Held<'_, T, F> {
+    type Output = T;
+
+    #[inline(always)]
+    fn run(self) -> T {
+        self.law.stored_j(self.volts)
+    }
+}
+
 /// Lane by lane.
-fn each<T: Lane>(laws: &[Law], modes: &Modes<T>, bias: &Bias<T>) -> Point<T> {
-    let mut out: Point<T> = Point::default();
+fn each<T: Lane>(laws: &[Law], modes: &Modes<T>, bias: &Bias<T>, out: &mut Point<T>) {
     for (k, law) in laws.iter().enumerate() {
         let bias = Bias {
             volts: bias.volts.lane(k),
@@ -274,5 +305,4 @@ fn each<T: Lane>(laws: &[Law], modes: &Modes<T>, bias: &Bias<T>) -> Point<T> {
             to.per_kelvin.set(k, from.per_kelvin);
         }
     }
-    out
 }

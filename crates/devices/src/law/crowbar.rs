@@ -107,10 +107,11 @@ impl<T: Lane> Characteristic<T> for Crowbar<T> {
         let mut out = Conduction::default();
         if modes.any(Mode::On) {
             let (over, slope) = smooth_positive(modes.sign * bias.volts - bias.inner[0], self.knee_v);
-            let siemens = modes.when(Mode::On, one / self.on_ohm, zero);
-            out.amps = modes.sign * (over * siemens);
-            out.per_volt = slope * siemens;
-            out.per_inner[0] = -modes.sign * out.per_volt;
+            let on = |value| modes.when(Mode::On, value, zero);
+            let slope = slope / self.on_ohm;
+            out.amps = on(modes.sign * over / self.on_ohm);
+            out.per_volt = on(slope);
+            out.per_inner[0] = on(-modes.sign * slope);
         }
         if self.bidirectional {
             // While one polarity has broken over the avalanche branch of the other is there all the same.

@@ -126,17 +126,17 @@ impl<T: Lane> Characteristic<T> for FlatClamp<T> {
         let mut out = Conduction::default();
         if modes.any(Mode::On) {
             let (over, slope) = smooth_positive(modes.sign * bias.volts - bias.inner[0], self.knee_v);
-            let siemens = modes.when(Mode::On, one / self.r_ohm, zero);
-            let linear = over * siemens;
+            let on = |value| modes.when(Mode::On, value, zero);
+            let linear = over / self.r_ohm;
             // Saturation as a fourth-power blend: linear well below, flat well above the limit (numerical choice).
             let x = linear / self.saturation_a;
             let square = x * x;
             let root = (one + square * square).sqrt();
             let bend = one / root.sqrt();
-            let gain = bend / (root * root) * slope * siemens;
-            out.amps = modes.sign * (linear * bend);
-            out.per_volt = gain;
-            out.per_inner[0] = -modes.sign * gain;
+            let gain = bend / (root * root) * slope / self.r_ohm;
+            out.amps = on(modes.sign * (linear * bend));
+            out.per_volt = on(gain);
+            out.per_inner[0] = on(-modes.sign * gain);
         }
         let breakdown = ClampBranch::fixed(self.breakdown_v, self.breakdown_ohm, self.knee_v);
         let below = if self.bidirectional {

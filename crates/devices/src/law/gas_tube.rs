@@ -112,10 +112,10 @@ impl<T: Lane> Characteristic<T> for GasTube<T> {
         let knee_v = T::splat(KNEE_V);
         let (over, up) = smooth_positive(bias.volts - bias.inner[0], knee_v);
         let (under, down) = smooth_positive(-bias.volts - bias.inner[0], knee_v);
-        let siemens = modes.when(Mode::Off, T::default(), one / self.arc_ohm);
-        out.amps += (over - under) * siemens;
-        out.per_volt += (up + down) * siemens;
-        out.per_inner[0] = (down - up) * siemens;
+        let burning = |value, otherwise| modes.when(Mode::Off, otherwise, value);
+        out.amps = burning(out.amps + (over - under) / self.arc_ohm, out.amps);
+        out.per_volt = burning(out.per_volt + (up + down) / self.arc_ohm, out.per_volt);
+        out.per_inner[0] = burning((down - up) / self.arc_ohm, T::default());
         out
     }
 

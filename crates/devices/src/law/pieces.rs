@@ -1,8 +1,7 @@
 //! What several families are made of: rounded corners, straight branches, the memory of a discharge, a junction's charge.
 
-use std::f64::consts::LN_2;
-
-use tidewall_lanes::{Lane, exp, ln, softplus};
+use tidewall_lanes::elementary::{exp_here, ln_here, softplus_here};
+use tidewall_lanes::{Job, Lane};
 
 use super::{Conduction, Rate, Watch};
 
@@ -11,20 +10,34 @@ use super::{Conduction, Rate, Watch};
 /// Approaches `x` above and `0` below the corner within a few `width`, so that a clamp's V-I curve is
 /// straight well above its knee. Beyond forty widths the difference to these is below the last digit (4e-18 widths) and
 /// left out (numerical choice), which also saves the exponential for most of a transient.
-#[inline(always)]
 pub(crate) fn smooth_positive<T: Lane>(x: T, width: T) -> (T, T) {
-    let c = T::splat;
-    let u = x / width;
-    let (size, most, zero) = (u.abs(), c(40.0), c(0.0));
-    let far = (zero.below(u, x, zero), zero.below(u, c(1.0), zero));
-    if most.all_below(size) {
-        return far;
+    T::work(SmoothPositive { x, width })
+}
+
+struct SmoothPositive<T> {
+    x: T,
+    width: T,
+}
+
+impl<T: Lane> Job for SmoothPositive<T> {
+    type Output = (T, T);
+
+    #[inline(always)]
+    fn run(self) -> (T, T) {
+        let SmoothPositive { x, width } = self;
+        let (most, zero, one) = (T::splat(40.0), T::splat(0.0), T::splat(1.0));
+        let u = x / width;
+        let size = u.abs();
+        let far = (zero.below(u, x, zero), zero.below(u, one, zero));
+        if most.all_below(size) {
+            return far;
+        }
+        let (value, slope) = softplus_here(u);
+        (
+            most.below(size, far.0, width * value),
+            most.below(size, far.1, slope),
+        )
     }
-    let (value, slope) = softplus(u);
-    (
-        most.below(size, far.0, width * value),
-        most.below(size, far.1, slope),
-    )
 }
 
 /// How far a device is from going out: relaxes within `tau_s` to `x² / (1 + x²)`, `x` being the present current (or
@@ -114,39 +127,68 @@ pub(crate) struct Depletion<T> {
 
 impl<T: Lane> Depletion<T> {
     /// Capacitance in farads at a voltage, and its derivative in F/V.
-    #[inline(always)]
     pub(crate) fn farads(&self, volts: T) -> (T, T) {
-        let c = T::splat;
-        let one = c(1.0);
-        let (reverse, direction) = if self.symmetrical {
-            (volts.abs(), volts.below(c(0.0), -one, one))
-        } else {
-            (volts, one)
-        };
-        let edge = c(-0.5) * self.built_in_v;
-        let x = one + reverse.max(edge) / self.built_in_v;
-        // The exponent is small: as an exponential it keeps all but the last digits.
-        let farads = self.c0_f * exp(-self.grading * ln(x));
-        let slope = -direction * self.grading * farads / (x * self.built_in_v);
-        (farads, reverse.below(edge, c(0.0), slope))
+        T::work(Farads(self, volts))
     }
 
     /// Energy in joules held at a voltage: the integral of `C(u) u du` from zero.
-    #[inline(always)]
     pub(crate) fn joules(&self, volts: T) -> T {
+        T::work(Joules(self, volts))
+    }
+
+    #[inline(always)]
+    fn reverse(&self, volts: T) -> T {
+        if self.symmetrical { volts.abs() } else { volts }
+    }
+}
+
+struct Farads<'a, T>(&'a Depletion<T>, T);
+
+impl<T: Lane> Job for Farads<'_, T> {
+    type Output = (T, T);
+
+    #[inline(always)]
+    fn run(self) -> (T, T) {
+        let c = T::splat;
+        let (one, zero) = (c(1.0), c(0.0));
+        let Farads(law, volts) = self;
+        let reverse = law.reverse(volts);
+        let direction = if law.symmetrical {
+            volts.below(zero, -one, one)
+        } else {
+            one
+        };
+        let edge = c(-0.5) * law.built_in_v;
+        let x = one + reverse.max(edge) / law.built_in_v;
+        // The exponent is small: as an exponential it keeps all but the last digits.
+        let farads = law.c0_f * exp_here(-law.grading * ln_here(x));
+        let slope = -direction * law.grading * farads / (x * law.built_in_v);
+        (farads, reverse.below(edge, zero, slope))
+    }
+}
+
+struct Joules<'a, T>(&'a Depletion<T>, T);
+
+impl<T: Lane> Job for Joules<'_, T> {
+    type Output = T;
+
+    #[inline(always)]
+    fn run(self) -> T {
         let c = T::splat;
         let (one, two) = (c(1.0), c(2.0));
-        let reverse = if self.symmetrical { volts.abs() } else { volts };
-        let edge = c(-0.5) * self.built_in_v;
+        let Joules(law, volts) = self;
+        let reverse = law.reverse(volts);
+        let edge = c(-0.5) * law.built_in_v;
         let inside = reverse.max(edge);
-        let x = one + inside / self.built_in_v;
-        let power = x * exp(-self.grading * ln(x));
-        let depletion = self.c0_f
-            * self.built_in_v
-            * self.built_in_v
-            * ((x * power - one) / (two - self.grading) - (power - one) / (one - self.grading));
-        let flat = self.c0_f * exp(c(LN_2) * self.grading);
-        let held = depletion + c(0.5) * flat * (reverse * reverse - edge * edge);
+        let x = one + inside / law.built_in_v;
+        let power = exp_here(-law.grading * ln_here(x));
+        let per_x = x * power;
+        let depletion = law.c0_f
+            * law.built_in_v
+            * law.built_in_v
+            * ((x * per_x - one) / (two - law.grading) - (per_x - one) / (one - law.grading));
+        // At the edge the power is that of its capacitance.
+        let held = depletion + c(0.5) * law.c0_f * power * (reverse * reverse - edge * edge);
         reverse.below(edge, held, depletion)
     }
 }

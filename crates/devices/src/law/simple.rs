@@ -232,7 +232,8 @@ impl Characteristic<f64> for Table {
                 ..Conduction::default()
             };
         }
-        let k = self.volts.partition_point(|&x| x <= v) - 1;
+        // A voltage that is no number gives a current that is none.
+        let k = self.volts.partition_point(|&x| x <= v).saturating_sub(1);
         let width = self.volts[k + 1] - self.volts[k];
         let s = (v - self.volts[k]) / width;
         let (y0, y1) = (self.amps[k], self.amps[k + 1]);

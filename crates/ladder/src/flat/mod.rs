@@ -12,7 +12,7 @@ mod stored;
 
 use tidewall_devices::Law;
 use tidewall_devices::law::{Bank, Bias, MAX_EVENTS, MAX_INNER, Modes, Point, State, Watch};
-use tidewall_lanes::Lane;
+use tidewall_lanes::{Job, Lane};
 use tidewall_stress::Waves;
 
 use crate::equations::{Equations, StateKind};
@@ -176,44 +176,15 @@ impl<T: Lane> Flat<T> {
     }
 
     /// Right-hand side `f(t, y)`, leaving each device's law in `points`.
-    #[inline(always)]
     pub fn rhs(&self, t_s: T, y: &[T], modes: &[Modes<T>], points: &mut [DevicePoint<T>], out: &mut [T]) {
-        let mut from = self.row_start[0];
-        for (row, out) in out.iter_mut().enumerate() {
-            let to = self.row_start[row + 1];
-            let mut sum = self.constant[row];
-            for (&column, &coefficient) in self.columns[from..to].iter().zip(&self.coefficients[from..to]) {
-                sum += coefficient * y[column];
-            }
-            *out = sum;
-            from = to;
-        }
-        for drive in &self.drives {
-            out[drive.row] += drive.factor * drive.wave.value(t_s);
-        }
-        for coil in &self.saturating {
-            let amps = y[coil.row];
-            out[coil.row] = out[coil.row] * (T::splat(1.0) + coil.per_a2 * amps * amps);
-        }
-        for (k, device) in self.devices.iter().enumerate() {
-            let slots = &device.slots;
-            let bias = device.bias(y);
-            let point = self.banks[k].point(&modes[k], &bias);
-            let charging_a = out[slots.voltage] - point.conduction.amps;
-            out[slots.voltage] = charging_a / point.farads;
-            for j in 0..slots.inner_count {
-                out[slots.inner[j]] = point.rates[j].per_s;
-            }
-            let at = DevicePoint {
-                point,
-                volts: bias.volts,
-                charging_a,
-            };
-            if let Some(junction) = slots.junction {
-                out[junction] += at.watts() * device.kelvins_per_joule;
-            }
-            points[k] = at;
-        }
+        T::work(Rhs {
+            flat: self,
+            t_s,
+            y,
+            modes,
+            points,
+            out,
+        });
     }
 
     /// Time derivative of the right-hand side at fixed `y`: adds `factor ∂f/∂t` to `out`.
@@ -255,6 +226,7 @@ impl<T: Lane> Flat<T> {
             let (point, conduction) = (&at.point, &at.point.conduction);
             let per_farad = one / point.farads;
             for entry in &device.entries {
+                T::one_by_one();
                 out[entry.slot] += entry.value * per_farad;
             }
             out[slots.own] +=
@@ -327,6 +299,63 @@ impl<T: Lane> Flat<T> {
             y[row].set(lane, value);
         }
         *state = next;
+    }
+}
+
+struct Rhs<'a, T> {
+    flat: &'a Flat<T>,
+    t_s: T,
+    y: &'a [T],
+    modes: &'a [Modes<T>],
+    points: &'a mut [DevicePoint<T>],
+    out: &'a mut [T],
+}
+
+impl<T: Lane> Job for Rhs<'_, T> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        let Rhs {
+            flat,
+            t_s,
+            y,
+            modes,
+            points,
+            out,
+        } = self;
+        let mut from = flat.row_start[0];
+        for (row, out) in out.iter_mut().enumerate() {
+            let to = flat.row_start[row + 1];
+            let mut sum = flat.constant[row];
+            for (&column, &coefficient) in flat.columns[from..to].iter().zip(&flat.coefficients[from..to]) {
+                T::one_by_one();
+                sum += coefficient * y[column];
+            }
+            *out = sum;
+            from = to;
+        }
+        for drive in &flat.drives {
+            out[drive.row] += drive.factor * drive.wave.value(t_s);
+        }
+        for coil in &flat.saturating {
+            let amps = y[coil.row];
+            out[coil.row] = out[coil.row] * (T::splat(1.0) + coil.per_a2 * amps * amps);
+        }
+        for (k, device) in flat.devices.iter().enumerate() {
+            let (slots, at) = (&device.slots, &mut points[k]);
+            let bias = device.bias(y);
+            flat.banks[k].point(&modes[k], &bias, &mut at.point);
+            at.volts = bias.volts;
+            at.charging_a = out[slots.voltage] - at.point.conduction.amps;
+            out[slots.voltage] = at.charging_a / at.point.farads;
+            for j in 0..slots.inner_count {
+                out[slots.inner[j]] = at.point.rates[j].per_s;
+            }
+            if let Some(junction) = slots.junction {
+                out[junction] += at.watts() * device.kelvins_per_joule;
+            }
+        }
     }
 }
 

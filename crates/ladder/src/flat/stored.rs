@@ -45,22 +45,27 @@ impl<T: Lane> Flat<T> {
     #[inline(always)]
     pub fn stored(&self, y: &[T]) -> Stored<T> {
         let mut stored = Stored::<T>::default();
-        let mut book = |in_port: bool, joules: T| {
-            stored.whole_j += joules;
-            if in_port {
-                stored.port_j += joules;
-            }
-        };
         for &(column, half, in_port) in &self.stored.squares {
-            book(in_port, half * y[column] * y[column]);
+            T::one_by_one();
+            stored.book(in_port, half * y[column] * y[column]);
         }
         for (column, inductances, in_port) in &self.stored.coils {
             let amps = y[*column];
-            book(*in_port, T::of(|k| inductances[k].stored_j(amps.lane(k))));
+            stored.book(*in_port, T::of(|k| inductances[k].stored_j(amps.lane(k))));
         }
         for ((bank, in_port), place) in self.banks.iter().zip(&self.in_port).zip(&self.devices) {
-            book(*in_port, bank.stored_j(y[place.slots.voltage]));
+            stored.book(*in_port, bank.stored_j(y[place.slots.voltage]));
         }
         stored
+    }
+}
+
+impl<T: Lane> Stored<T> {
+    #[inline(always)]
+    fn book(&mut self, in_port: bool, joules: T) {
+        self.whole_j += joules;
+        if in_port {
+            self.port_j += joules;
+        }
     }
 }
