@@ -10,6 +10,7 @@ pub mod corners;
 pub mod correlate;
 pub mod draws;
 pub mod explain;
+mod firing;
 pub mod level;
 pub mod memo;
 pub mod origins;
@@ -43,7 +44,7 @@ use traces::Traces;
 pub fn assess(study: &Study, options: &Options, progress: &(dyn Fn(usize, usize) + Sync)) -> Assessment {
     let mut cases = corners::cases(study);
     let ports = Ports::new(study, &cases);
-    cases.extend(simulate::blind_spots(&ports, &cases, options));
+    cases.extend(firing::blind_spots(&ports, &cases, options));
     run_and_judge(study, &ports, &cases, options, progress)
 }
 
@@ -60,7 +61,7 @@ pub fn assess_live(
     waves.begin();
     let mut cases = corners::cases(study);
     let ports = Ports::new(study, &cases).live(memo, cancel);
-    cases.extend(simulate::blind_spots(&ports, &cases, options));
+    cases.extend(firing::blind_spots(&ports, &cases, options));
     let total = cases.len();
     let results = simulate::simulate_all(&ports, &cases, options, &|done| progress(done, total));
     let cancelled = || cancel.load(Ordering::Relaxed);
@@ -95,7 +96,7 @@ pub fn assess_filtered(
     let mut cases: Vec<Case> = all.iter().filter(|case| keep(case)).copied().collect();
     let left_out = all.len() - cases.len();
     let ports = Ports::new(study, &all);
-    cases.extend(simulate::blind_spots(&ports, &starts, options));
+    cases.extend(firing::blind_spots(&ports, &starts, options));
     Assessment {
         restriction: Some(Restriction {
             corners: asked,

@@ -70,7 +70,9 @@ fn one(circuit: &Circuit, repeats: usize) -> Result<Bundled, String> {
     let (mut alone, mut bundled, mut steps) = (Vec::new(), Vec::new(), 0);
     for _ in 0..repeats {
         let (one_by_one, seconds) = timed(|| {
-            let each = problems.iter().map(|problem| run(problem, &options, &mut workspace));
+            let each = problems
+                .iter()
+                .map(|problem| run(problem, &options, &mut workspace));
             each.collect::<Result<Vec<_>, TransientError>>()
         });
         alone.push(seconds / CORNERS as f64);

@@ -223,7 +223,13 @@ fn heat_along_a_direction_is_its_derivative() {
         let watts = |h: f64| {
             let moved: Vec<f64> = here.iter().zip(&direction).map(|(y, d)| y + h * d).collect();
             let mut points = vec![DevicePoint::default(); flat.devices()];
-            flat.rhs(t, &moved, &modes_of(&states), &mut points, &mut vec![0.0; moved.len()]);
+            flat.rhs(
+                t,
+                &moved,
+                &modes_of(&states),
+                &mut points,
+                &mut vec![0.0; moved.len()],
+            );
             points
         };
         let at = watts(0.0);

@@ -68,6 +68,10 @@ impl<T: Lane, const SLOPE: bool> Job for At<'_, T, SLOPE> {
 
     #[inline(always)]
     fn run(self) -> T {
-        if SLOPE { self.0.slopes(self.1) } else { self.0.values(self.1) }
+        if SLOPE {
+            self.0.slopes(self.1)
+        } else {
+            self.0.values(self.1)
+        }
     }
 }

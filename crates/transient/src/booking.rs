@@ -186,7 +186,8 @@ impl<T: Lane> Engine<'_, T> {
         let step = self.step_residuals[which];
         let sum = self.residuals[which] + step;
         let by_run = sum.abs().below(T::splat(RUN_RESIDUAL) * run_scale, one, zero);
-        step.abs().below(T::splat(STEP_RESIDUAL) * step_scale + least, one, by_run)
+        step.abs()
+            .below(T::splat(STEP_RESIDUAL) * step_scale + least, one, by_run)
     }
 
     /// Zero in lanes where a new extreme of a probe or a current lies well beyond both ends of the step.

@@ -121,7 +121,11 @@ impl<'a, T: Lane> Engine<'a, T> {
         results: &mut Results,
     ) {
         let mut queue = corners.into_iter();
-        let runs: Vec<Run> = queue.by_ref().take(T::LANES).map(|corner| Run::new(corner, options)).collect();
+        let runs: Vec<Run> = queue
+            .by_ref()
+            .take(T::LANES)
+            .map(|corner| Run::new(corner, options))
+            .collect();
         let Some(first) = runs.first() else { return };
         let problem = first.problem;
         let flat = side_by_side(&runs);
@@ -129,7 +133,9 @@ impl<'a, T: Lane> Engine<'a, T> {
         let place = |node: Option<usize>| node.map(|node| flat.place()[node]);
         let probes = problem.probes.iter();
         let mut engine = Engine {
-            probes: probes.map(|probe| (place(probe.plus), place(probe.minus))).collect(),
+            probes: probes
+                .map(|probe| (place(probe.plus), place(probe.minus)))
+                .collect(),
             probe_logs: vec![Tracker::default(); problem.probes.len()],
             element_logs: vec![ElementLog::default(); flat.forms().elements()],
             options,
@@ -319,7 +325,11 @@ impl<'a, T: Lane> Engine<'a, T> {
         while run.corner < corners.len() && corners[run.corner] <= t * (1.0 + 1e-14) {
             run.corner += 1;
         }
-        run.stop = corners.get(run.corner).copied().unwrap_or(run.end()).min(run.end());
+        run.stop = corners
+            .get(run.corner)
+            .copied()
+            .unwrap_or(run.end())
+            .min(run.end());
         run.wanted = run.next;
         run.rejected = false;
         run.refusals = 0;
@@ -343,7 +353,12 @@ impl<'a, T: Lane> Engine<'a, T> {
     }
 
     /// What follows a step that was taken, the part `done` of it up to an event.
-    fn after_step(&mut self, lane: usize, done: f64, event: Option<(usize, usize)>) -> Result<(), TransientError> {
+    fn after_step(
+        &mut self,
+        lane: usize,
+        done: f64,
+        event: Option<(usize, usize)>,
+    ) -> Result<(), TransientError> {
         let (h, t, error) = (self.h.lane(lane), self.t.lane(lane), self.error.lane(lane));
         let run = &mut self.runs[lane];
         run.counters.steps += 1;

@@ -10,7 +10,7 @@ use tidewall_lanes::Lane;
 
 /// Elimination order and operation lists for one pattern. Values are packed: the diagonal, then the columns below it,
 /// then the rows right of it, in the order in which the elimination reads them.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Symbolic {
     n: usize,
     /// `place[k]`: which position state `k` has in the elimination order.

@@ -108,7 +108,9 @@ impl<T: Lane> Engine<'_, T> {
     /// Value of a linear form at the state that was gathered last.
     fn form(&self, lane: usize, k: usize) -> f64 {
         let terms = self.runs[lane].flat.forms().terms(k);
-        terms.map(|(column, factor)| factor * self.work.single.y[column]).sum()
+        terms
+            .map(|(column, factor)| factor * self.work.single.y[column])
+            .sum()
     }
 
     /// Notes the present state, after a jump or at the start.

@@ -29,7 +29,10 @@ pub fn run(
     let mut results = vec![None];
     let (plan, work) = (&workspace.plan, &mut workspace.single);
     Engine::<f64>::integrate(vec![corner], options, plan, work, &mut results);
-    results.pop().flatten().unwrap_or(Err(TransientError::NoInitialState))
+    results
+        .pop()
+        .flatten()
+        .unwrap_or(Err(TransientError::NoInitialState))
 }
 
 /// Integrates several transients; results stand in the order of the problems and are those of [`run`] to the last bit.
@@ -50,7 +53,9 @@ pub fn run_all(
                 return true;
             }
             let flat = Flat::new(problem.equations, &workspace.plan.symbolic);
-            let fits = kind.first().is_none_or(|first| first.flat.differs_by_numbers(&flat));
+            let fits = kind
+                .first()
+                .is_none_or(|first| first.flat.differs_by_numbers(&flat));
             if fits {
                 kind.push(Corner {
                     number,

@@ -15,7 +15,7 @@ pub(crate) const LANES: usize = 8;
 /// Everything the integrator needs besides the circuits: the order of elimination and buffers.
 ///
 /// The order of elimination is kept when the next circuit has the same pattern, as the corners of one port have.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Workspace {
     pub(crate) plan: Plan,
     pub(crate) single: Buffers<f64>,
@@ -23,7 +23,7 @@ pub struct Workspace {
 }
 
 /// The order of elimination of one pattern of equations.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Plan {
     pub(crate) symbolic: Symbolic,
     places: Vec<(usize, usize)>,
@@ -126,12 +126,7 @@ impl<T: Lane> Buffers<T> {
     pub(crate) fn fit(&mut self, flat: &Flat<T>, plan: &Plan, probes: usize, options: &Options) {
         let (n, devices, slots) = (flat.len(), flat.devices(), plan.symbolic.slots());
         let (zero, forms) = (T::default(), flat.forms());
-        let states = [
-            &mut self.y,
-            &mut self.f,
-            &mut self.argument,
-            &mut self.tops,
-        ];
+        let states = [&mut self.y, &mut self.f, &mut self.argument, &mut self.tops];
         for buffer in states.into_iter().chain(&mut self.stages) {
             buffer.clear();
             buffer.resize(n, zero);

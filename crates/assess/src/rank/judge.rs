@@ -11,6 +11,7 @@ use crate::build::{series_places, shunt_places};
 use crate::checks::standing::largest_capacitance;
 use crate::checks::{self, Context};
 use crate::corners::{self, Case};
+use crate::firing;
 use crate::result::{CheckResult, PartSet, StressSet, Verdict};
 use crate::simulate::{self, Ports, Runs};
 
@@ -145,7 +146,7 @@ impl<'a> Bench<'a> {
                     .filter(|case| case.stress == *stress)
                     .copied()
                     .collect();
-                cases.extend(simulate::blind_spots(&ports, &own, &self.options.transient));
+                cases.extend(firing::blind_spots(&ports, &own, &self.options.transient));
             }
             let results = simulate::simulate_all(&ports, &cases, &self.options.transient, &|_| {});
             let runs = Runs::of(study, &cases, results);

@@ -3,8 +3,8 @@
 use tidewall_lanes::{Job, Lane};
 
 use super::{
-    Avalanche, Bias, Characteristic, Crowbar, Diode, FlatClamp, GasTube, Law, MAX_INNER, Mode, PinClamp, Point,
-    Rate, State, Trigger, Varistor,
+    Avalanche, Bias, Characteristic, Crowbar, Diode, FlatClamp, GasTube, Law, MAX_INNER, Mode, PinClamp,
+    Point, Rate, State, Trigger, Varistor,
 };
 
 /// Discrete states of one device of several corners.
@@ -45,7 +45,7 @@ impl<T: Lane> Modes<T> {
     }
 
     /// The state of one lane.
-    fn lane(&self, lane: usize) -> State {
+    pub fn lane(&self, lane: usize) -> State {
         State {
             mode: MODES[(self.mode.lane(lane) as usize).min(MODES.len() - 1)],
             sign: self.sign.lane(lane),
@@ -213,20 +213,41 @@ impl<T: Lane> Bank<T> {
                 ],
                 bidirectional: first.bidirectional
             ),
-            Law::Varistor(_) => pack!(Varistor, Varistor, laws, [v1ma_v, alpha, v1ma_per_k, linear_above_a, c_f]),
+            Law::Varistor(_) => pack!(
+                Varistor,
+                Varistor,
+                laws,
+                [v1ma_v, alpha, v1ma_per_k, linear_above_a, c_f]
+            ),
             Law::GasTube(_) => pack!(
-                GasTube, GasTube, laws,
+                GasTube,
+                GasTube,
+                laws,
                 [
-                    dc_v, slope_coefficient_v, slope_exponent, glow_v, glow_to_arc_a, arc_v, arc_ohm, arc_to_glow_a,
-                    extinction_a, drop_s, c_f, insulation_ohm
+                    dc_v,
+                    slope_coefficient_v,
+                    slope_exponent,
+                    glow_v,
+                    glow_to_arc_a,
+                    arc_v,
+                    arc_ohm,
+                    arc_to_glow_a,
+                    extinction_a,
+                    drop_s,
+                    c_f,
+                    insulation_ohm
                 ]
             ),
             Law::Diode(_) => pack!(
-                Diode, Diode, laws,
+                Diode,
+                Diode,
+                laws,
                 [forward_v, forward_ohm, breakdown_v, breakdown_ohm, knee_v, c_f]
             ),
             Law::Pin(_) => pack!(
-                Pin, PinClamp, laws,
+                Pin,
+                PinClamp,
+                laws,
                 [positive_v, positive_ohm, negative_v, negative_ohm, knee_v, c_f]
             ),
             Law::Table(_) | Law::Limiter(_) => each(),

@@ -3,8 +3,8 @@
 use tidewall_lanes::Lane;
 
 use super::{
-    Bias, Characteristic, ClampBranch, Conduction, MAX_EVENTS, MAX_INNER, Mode, Modes, Rate, State, Switching, Watch,
-    alive_rate, goes_out, smooth_positive,
+    Bias, Characteristic, ClampBranch, Conduction, MAX_EVENTS, MAX_INNER, Mode, Modes, Rate, State,
+    Switching, Watch, alive_rate, goes_out, smooth_positive,
 };
 
 /// Turn-off time constant over the time constant of the turn-on: stored charge leaves more slowly than it comes (of the

@@ -3,8 +3,8 @@
 use tidewall_lanes::Lane;
 
 use super::{
-    Bias, Characteristic, ClampBranch, Conduction, Depletion, MAX_EVENTS, MAX_INNER, Mode, Modes, Rate, State,
-    Switching, Watch, alive_rate, goes_out, smooth_positive,
+    Bias, Characteristic, ClampBranch, Conduction, Depletion, MAX_EVENTS, MAX_INNER, Mode, Modes, Rate,
+    State, Switching, Watch, alive_rate, goes_out, smooth_positive,
 };
 
 /// How a flat clamp is triggered.

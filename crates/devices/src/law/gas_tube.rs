@@ -3,8 +3,8 @@
 use tidewall_lanes::{Lane, pow};
 
 use super::{
-    Bias, Characteristic, Conduction, MAX_EVENTS, MAX_INNER, Mode, Modes, Rate, State, Switching, Watch, alive_rate,
-    goes_out, smooth_positive,
+    Bias, Characteristic, Conduction, MAX_EVENTS, MAX_INNER, Mode, Modes, Rate, State, Switching, Watch,
+    alive_rate, goes_out, smooth_positive,
 };
 
 /// Recovery time constant of the gas over that of the voltage collapse: a microsecond for a collapse of 10 ns. Full
@@ -138,7 +138,11 @@ impl<T: Lane> Characteristic<T> for GasTube<T> {
     fn inner_rate(&self, modes: &Modes<T>, bias: &Bias<T>, c: &Conduction<T>, k: usize) -> Rate<T> {
         let zero = T::default();
         if k == 0 {
-            let target = modes.when(Mode::Glow, self.glow_v, modes.when(Mode::Arc, self.arc_v, bias.inner[0]));
+            let target = modes.when(
+                Mode::Glow,
+                self.glow_v,
+                modes.when(Mode::Arc, self.arc_v, bias.inner[0]),
+            );
             return Rate {
                 per_s: (target - bias.inner[0]) / self.drop_s,
                 per_self: modes.when(Mode::Off, zero, T::splat(-1.0) / self.drop_s),
@@ -155,7 +159,12 @@ impl<T: Lane> Characteristic<T> for GasTube<T> {
         }
         let level = modes.when(Mode::Arc, self.arc_to_glow_a, self.extinction_a);
         let x_per = [c.per_volt / level, c.per_inner[0] / level, zero];
-        let burning = alive_rate(bias.inner[1], c.amps / level, x_per, T::splat(RECOVERY) * self.drop_s);
+        let burning = alive_rate(
+            bias.inner[1],
+            c.amps / level,
+            x_per,
+            T::splat(RECOVERY) * self.drop_s,
+        );
         before.or(modes, Mode::Off, burning)
     }
 }

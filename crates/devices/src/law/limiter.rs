@@ -1,8 +1,8 @@
 //! Blocking current limiter, a series element.
 
 use super::{
-    Bias, Characteristic, Conduction, MAX_EVENTS, MAX_INNER, Mode, Modes, Rate, State, Switching, Watch, alive_rate,
-    goes_out, smooth_positive,
+    Bias, Characteristic, Conduction, MAX_EVENTS, MAX_INNER, Mode, Modes, Rate, State, Switching, Watch,
+    alive_rate, goes_out, smooth_positive,
 };
 
 /// Reset time constant over that of opening and closing (numerical choice).

@@ -181,7 +181,13 @@ pub(crate) trait Characteristic<T: Lane> {
     }
     /// Rate of inner state `k`; `conduction` is that of the same state and bias.
     #[inline(always)]
-    fn inner_rate(&self, _modes: &Modes<T>, _bias: &Bias<T>, _conduction: &Conduction<T>, _k: usize) -> Rate<T> {
+    fn inner_rate(
+        &self,
+        _modes: &Modes<T>,
+        _bias: &Bias<T>,
+        _conduction: &Conduction<T>,
+        _k: usize,
+    ) -> Rate<T> {
         Rate::default()
     }
     /// Conduction, capacitance and inner rates together.

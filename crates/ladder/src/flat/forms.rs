@@ -145,7 +145,11 @@ impl<T: Lane> Forms<T> {
             && self.in_port == other.in_port
             && self.flows == other.flows
             && self.resistors.len() == other.resistors.len()
-            && self.resistors.iter().zip(&other.resistors).all(|(a, b)| resistors(a, b))
+            && self
+                .resistors
+                .iter()
+                .zip(&other.resistors)
+                .all(|(a, b)| resistors(a, b))
             && self.sources.len() == other.sources.len()
             && self.sources.iter().zip(&other.sources).all(|(a, b)| source(a, b))
     }

@@ -33,15 +33,23 @@ impl<T: Lane> Flat<T> {
             && self.diagonal == other.diagonal
             && self.base.len() == other.base.len()
             && self.in_port == other.in_port
-            && self.drives.iter().map(|drive| drive.row).eq(other.drives.iter().map(|drive| drive.row))
+            && self
+                .drives
+                .iter()
+                .map(|drive| drive.row)
+                .eq(other.drives.iter().map(|drive| drive.row))
             && self.saturating.len() == other.saturating.len()
-            && self.saturating.iter().zip(&other.saturating).all(|(a, b)| {
-                a.row == b.row && a.own == b.own && same_entries(&a.entries, &b.entries)
-            })
+            && self
+                .saturating
+                .iter()
+                .zip(&other.saturating)
+                .all(|(a, b)| a.row == b.row && a.own == b.own && same_entries(&a.entries, &b.entries))
             && self.devices.len() == other.devices.len()
-            && self.devices.iter().zip(&other.devices).all(|(a, b)| {
-                a.slots == b.slots && same_entries(&a.entries, &b.entries)
-            })
+            && self
+                .devices
+                .iter()
+                .zip(&other.devices)
+                .all(|(a, b)| a.slots == b.slots && same_entries(&a.entries, &b.entries))
             && self.stored.differ_by_numbers(&other.stored)
             && self.forms.differ_by_numbers(&other.forms)
     }

@@ -19,8 +19,16 @@ impl<T: Lane> StoredForm<T> {
     pub(super) fn differ_by_numbers<U>(&self, other: &StoredForm<U>) -> bool {
         self.squares.len() == other.squares.len()
             && self.coils.len() == other.coils.len()
-            && self.squares.iter().zip(&other.squares).all(|(a, b)| (a.0, a.2) == (b.0, b.2))
-            && self.coils.iter().zip(&other.coils).all(|(a, b)| (a.0, a.2) == (b.0, b.2))
+            && self
+                .squares
+                .iter()
+                .zip(&other.squares)
+                .all(|(a, b)| (a.0, a.2) == (b.0, b.2))
+            && self
+                .coils
+                .iter()
+                .zip(&other.coils)
+                .all(|(a, b)| (a.0, a.2) == (b.0, b.2))
     }
 
     pub(super) fn pack(forms: &[&StoredForm]) -> StoredForm<T> {
