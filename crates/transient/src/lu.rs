@@ -6,10 +6,11 @@
 //! through a list.
 
 use tidewall_ladder::Layout;
+use tidewall_lanes::Lane;
 
 /// Elimination order and operation lists for one pattern. Values are packed: the diagonal, then the columns below it,
 /// then the rows right of it, in the order in which the elimination reads them.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Symbolic {
     n: usize,
     /// `place[k]`: which position state `k` has in the elimination order.
@@ -102,20 +103,17 @@ impl Symbolic {
         self.n == 0
     }
 
-    /// Replaces the values by their factors; false when a pivot is zero or not finite.
-    pub fn factor(&self, values: &mut [f64]) -> bool {
+    /// Replaces the values by their factors. The number that comes back is zero, or none where a pivot is zero or not finite.
+    #[inline(always)]
+    pub fn factor<T: Lane>(&self, values: &mut [T]) -> T {
+        let one = T::splat(1.0);
+        let mut sound = T::default();
         let mut targets = self.targets.as_slice();
-        let (pivots, rest) = values.split_at(self.n);
-        if pivots.len() != self.n || rest.len() != self.rows.len() + self.columns.len() {
-            return false;
-        }
         let (lower, upper) = (self.n, self.n + self.rows.len());
         for pivot in 0..self.n {
             let diagonal = values[pivot];
-            if diagonal == 0.0 || !diagonal.is_finite() {
-                return false;
-            }
-            let inverse = 1.0 / diagonal;
+            let inverse = one / diagonal;
+            sound += (diagonal - diagonal) + (inverse - inverse);
             values[pivot] = inverse;
             let right = upper + self.column_start[pivot]..upper + self.column_start[pivot + 1];
             for below in lower + self.row_start[pivot]..lower + self.row_start[pivot + 1] {
@@ -124,28 +122,33 @@ impl Symbolic {
                 let (here, later) = targets.split_at(right.len());
                 targets = later;
                 for (&target, at) in here.iter().zip(right.clone()) {
-                    values[target as usize] -= factor * values[at];
+                    T::one_by_one();
+                    let product = factor * values[at];
+                    values[target as usize] -= product;
                 }
             }
         }
-        true
+        sound
     }
 
     /// Solves with factored values; `b`, in the order of elimination, is replaced by the solution.
-    pub fn solve(&self, values: &[f64], b: &mut [f64]) {
+    #[inline(always)]
+    pub fn solve<T: Lane>(&self, values: &[T], b: &mut [T]) {
         let (diagonal, rest) = values.split_at(self.n);
         let (lower, upper) = rest.split_at(self.rows.len());
         for pivot in 0..self.n {
             let x = b[pivot];
             let range = self.row_start[pivot]..self.row_start[pivot + 1];
-            for (&row, factor) in self.rows[range.clone()].iter().zip(&lower[range]) {
+            for (&row, &factor) in self.rows[range.clone()].iter().zip(&lower[range]) {
+                T::one_by_one();
                 b[row as usize] -= factor * x;
             }
         }
         for pivot in (0..self.n).rev() {
             let range = self.column_start[pivot]..self.column_start[pivot + 1];
             let mut x = b[pivot];
-            for (&column, factor) in self.columns[range.clone()].iter().zip(&upper[range]) {
+            for (&column, &factor) in self.columns[range.clone()].iter().zip(&upper[range]) {
+                T::one_by_one();
                 x -= factor * b[column as usize];
             }
             b[pivot] = x * diagonal[pivot];
@@ -238,7 +241,7 @@ mod tests {
         for r in 0..n {
             b[symbolic.place(r)] = (0..n).map(|c| dense[r * n + c] * wanted[c]).sum();
         }
-        assert!(symbolic.factor(&mut values));
+        assert_eq!(symbolic.factor(&mut values), 0.0);
         symbolic.solve(&values, &mut b);
         for (k, wanted) in wanted.iter().enumerate() {
             let got = b[symbolic.place(k)];
@@ -252,6 +255,6 @@ mod tests {
         let mut values = vec![0.0; symbolic.slots()];
         values[symbolic.slot(0, 1)] = 1.0;
         values[symbolic.slot(1, 0)] = 1.0;
-        assert!(!symbolic.factor(&mut values));
+        assert!(symbolic.factor(&mut values).is_nan());
     }
 }
