@@ -12,7 +12,7 @@ use tidewall_transient::Options;
 
 use crate::corners::Case;
 use crate::firing;
-use crate::simulate::{self, CaseOutcome, Ports};
+use crate::simulate::{CaseOutcome, Ports};
 
 /// Digest of all that a transient depends on: the port's models, its supply, the generator and the options. What only
 /// judges the result (levels, limits, titles, margins) is not in it.
