@@ -13,6 +13,7 @@ use tidewall_study::{StressCase, Study};
 use tidewall_transient::Options;
 
 use crate::corners::{self, Case};
+use crate::firing;
 use crate::result::{CheckResult, Verdict};
 use crate::simulate::{self, Ports, Runs};
 use crate::text::{amps, volts};
@@ -196,7 +197,7 @@ fn checks_of(
     options: &Options,
 ) -> Vec<CheckResult> {
     let mut cases = cases_at(study, stress, factor);
-    cases.extend(simulate::blind_spots(ports, &cases, options));
+    cases.extend(firing::blind_spots(ports, &cases, options));
     let results = simulate::simulate_all(ports, &cases, options, &|_| {});
     let mut results = Runs::of(study, &cases, results).checks(study);
     let id = &study.stresses[stress].id;

@@ -10,6 +10,7 @@ pub mod corners;
 pub mod correlate;
 pub mod draws;
 pub mod explain;
+mod firing;
 pub mod level;
 pub mod memo;
 pub mod origins;
@@ -69,7 +70,7 @@ pub fn assess_and_trace(
 ) -> (Assessment, Traces) {
     let mut cases = corners::cases(study);
     let ports = Ports::new(study, &cases);
-    cases.extend(simulate::blind_spots(&ports, &cases, options));
+    cases.extend(firing::blind_spots(&ports, &cases, options));
     let assessment = run_and_judge(study, &ports, &cases, options, progress);
     let traces = traces::traces_of(&ports, &assessment, options);
     (assessment, traces)
@@ -88,7 +89,7 @@ pub fn assess_live(
     waves.begin();
     let mut cases = corners::cases(study);
     let ports = Ports::new(study, &cases).live(memo, cancel);
-    cases.extend(simulate::blind_spots(&ports, &cases, options));
+    cases.extend(firing::blind_spots(&ports, &cases, options));
     let total = cases.len();
     let results = simulate::simulate_all(&ports, &cases, options, &|done| progress(done, total));
     let cancelled = || cancel.load(Ordering::Relaxed);
@@ -123,7 +124,7 @@ pub fn assess_filtered(
     let mut cases: Vec<Case> = all.iter().filter(|case| keep(case)).copied().collect();
     let left_out = all.len() - cases.len();
     let ports = Ports::new(study, &all);
-    cases.extend(simulate::blind_spots(&ports, &starts, options));
+    cases.extend(firing::blind_spots(&ports, &starts, options));
     Assessment {
         restriction: Some(Restriction {
             corners: asked,

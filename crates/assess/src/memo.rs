@@ -11,7 +11,8 @@ use tidewall_study::Study;
 use tidewall_transient::Options;
 
 use crate::corners::Case;
-use crate::simulate::{self, CaseOutcome, Ports};
+use crate::firing;
+use crate::simulate::{CaseOutcome, Ports};
 
 /// Digest of all that a transient depends on: the port's models, its supply, the generator and the options. What only
 /// judges the result (levels, limits, titles, margins) is not in it.
@@ -141,7 +142,7 @@ impl Memo {
     }
 }
 
-/// The blind spots of a study as [`simulate::blind_spots`] finds them, those that a memo knows not looked for again. The
+/// The blind spots of a study as [`firing::blind_spots`] finds them, those that a memo knows not looked for again. The
 /// cases are in the order of the stresses, and of each stress either all or none are asked about.
 pub(crate) fn blind_spots(
     memo: Option<&Memo>,
@@ -150,7 +151,7 @@ pub(crate) fn blind_spots(
     options: &Options,
 ) -> Vec<Case> {
     let Some(memo) = memo else {
-        return simulate::blind_spots(ports, cases, options);
+        return firing::blind_spots(ports, cases, options);
     };
     let study: &Study = ports.study();
     // Once for all stresses: a study is long in full text.
@@ -163,7 +164,7 @@ pub(crate) fn blind_spots(
             if let Some(spots) = memo.spots(&key) {
                 return spots;
             }
-            let spots = simulate::blind_spots(ports, cases, options);
+            let spots = firing::blind_spots(ports, cases, options);
             memo.put_spots(key, &spots);
             spots
         })

@@ -12,14 +12,14 @@ use tidewall_devices::{Law, Protector};
 use tidewall_ladder::port::Assembly;
 use tidewall_ladder::{Equations, LadderError, Port, ProbeRole, Side};
 use tidewall_stress::Network;
-use tidewall_study::{PortKind, Study};
-use tidewall_transient::{Options, Outcome, Problem, TransientError, Workspace, run};
+use tidewall_study::Study;
+use tidewall_transient::{Options, Outcome, Problem, TransientError, Workspace, run, run_all};
 
 use crate::build::{self, BuiltPort};
 use crate::checks::{self, Context};
 use crate::corners::Case;
 use crate::memo::{self, Key, Memo};
-use crate::result::{CheckResult, Corner, PartSet, StressSet};
+use crate::result::{CheckResult, Corner, PartSet};
 use crate::shape::shape_of;
 
 /// Why a corner has no result.
@@ -123,6 +123,11 @@ impl CaseOutcome {
     }
 }
 
+/// True for a law that breaks down to a lower voltage than the one that triggers it.
+pub fn breaks_over(law: &Law) -> bool {
+    matches!(law, Law::GasTube(_) | Law::Crowbar(_))
+}
+
 /// Levels to be timed at each pin probe: the withstand levels of the study and where its margin to each begins.
 fn levels(study: &Study, assembly: &Assembly) -> Vec<(usize, f64)> {
     let mut levels = Vec::new();
@@ -164,11 +169,13 @@ pub fn network(study: &Study, case: &Case) -> Network {
 
 /// Runs one corner.
 pub fn simulate(study: &Study, case: &Case, options: &Options) -> Result<CaseOutcome, CaseError> {
-    simulate_port(study, case, &built(study, case), options)
+    let ready = ready(study, case, &built(study, case))?;
+    let outcome = in_workspace(|workspace| run(&ready.problem(), &recorded(options), workspace));
+    ready.finish(outcome, options)
 }
 
 /// The port of a case before its supply, or what its models lack.
-type Built = Result<BuiltPort, MissingDatum>;
+pub(crate) type Built = Result<BuiltPort, MissingDatum>;
 
 fn built(study: &Study, case: &Case) -> Built {
     build::port(study, case.ambient_c, case.parts)
@@ -244,68 +251,48 @@ impl<'s> Ports<'s> {
         self.slots.iter().find(|slot| slot.is_of(case))
     }
 
-    fn port(&self, case: &Case) -> Option<&Built> {
+    pub(crate) fn port(&self, case: &Case) -> Option<&Built> {
         Some(self.slot(case)?.built(self.study))
     }
 
-    /// Laws of the shunts of a case; `None` where a model lacks a datum.
-    fn laws(&self, case: &Case) -> Option<Vec<&Law>> {
-        let port = &self.port(case)?.as_ref().ok()?.port;
-        let laws = port.stages.iter().filter_map(|stage| match stage {
-            tidewall_ladder::Stage::Shunt(shunt) => Some(&shunt.protector.law),
-            _ => None,
-        });
-        Some(laws.collect())
-    }
-
-    /// Whether a breakover device of the port fires in a case. The run ends with the first that does.
-    fn fires(&self, case: &Case, options: &Options) -> Result<bool, CaseError> {
-        let Some(built) = self.port(case) else {
-            return simulate(self.study, case, options).map(|outcome| outcome.fired());
-        };
-        let built = built
-            .as_ref()
-            .map_err(|missing| CaseError::Missing(missing.clone()))?;
-        let port = Port {
-            supply: build::supply(self.study, case.supply_v),
-            ..built.port.clone()
-        };
-        let network = network(self.study, case);
-        let assembly = port.assemble(&network).map_err(CaseError::Ladder)?;
-        let devices = assembly.circuit.devices.iter().enumerate();
-        let breaking =
-            devices.filter(|(k, device)| *k < 64 && device.side == Side::Port && breaks_over(&device.law));
-        let mask = breaking.fold(0, |mask, (k, _)| mask | 1 << k);
-        let equations = Equations::new(assembly.circuit).map_err(CaseError::Ladder)?;
-        let problem = Problem {
-            equations: &equations,
-            probes: &assembly.probes,
-            levels: &[],
-            breakpoints_s: &network.breakpoints_s(),
-            duration_s: network.duration_s,
-            finest_s: network.finest_s,
-        };
-        let options = Options {
-            until_switched: mask,
-            ..*options
-        };
-        let outcome = in_workspace(&equations, |workspace| run(&problem, &options, workspace))
-            .map_err(CaseError::Transient)?;
-        let mut switched = outcome.switched.iter().enumerate();
-        Ok(switched.any(|(k, &count)| k < 64 && mask >> k & 1 == 1 && count > 0))
-    }
-
-    /// Runs a case; one whose corner was not announced to [`Ports::new`] gets a port of its own.
+    /// Runs a case.
     pub(crate) fn run(&self, case: &Case, options: &Options) -> Result<CaseOutcome, CaseError> {
+        let result = self.run_some(std::slice::from_ref(case), options).pop();
+        result.unwrap_or(Err(CaseError::Cancelled))
+    }
+
+    /// Runs cases on this thread, those whose circuits differ by numbers alone side by side.
+    fn run_some(&self, cases: &[Case], options: &Options) -> Vec<Result<CaseOutcome, CaseError>> {
+        let prepared: Vec<Prepared> = cases.iter().map(|case| self.prepare(case, options)).collect();
+        let mut results = integrate(&prepared, options).into_iter();
+        prepared
+            .into_iter()
+            .map(|prepared| match prepared {
+                Prepared::Known(result) => *result,
+                Prepared::Ready(ready, key) => {
+                    // There is one result for each case that is ready.
+                    let outcome = ready.finish(results.next().ok_or(CaseError::Cancelled)?, options)?;
+                    if let (Some(memo), Some(key)) = (self.memo, key) {
+                        memo.put(key, &outcome);
+                    }
+                    Ok(outcome)
+                }
+            })
+            .collect()
+    }
+
+    /// All that a case needs to be run, or its result where that is known; one whose corner was not announced to
+    /// [`Ports::new`] gets a port of its own.
+    fn prepare(&self, case: &Case, options: &Options) -> Prepared {
         if self.cancel.is_some_and(|cancel| cancel.load(Ordering::Relaxed)) {
-            return Err(CaseError::Cancelled);
+            return Prepared::Known(Box::new(Err(CaseError::Cancelled)));
         }
         let Some(slot) = self.slot(case) else {
-            return simulate(self.study, case, options);
+            return Prepared::of(ready(self.study, case, &built(self.study, case)), None);
         };
         let built = slot.built(self.study);
         let (Some(memo), Ok(port)) = (self.memo, built) else {
-            return simulate_port(self.study, case, built, options);
+            return Prepared::of(ready(self.study, case, built), None);
         };
         let network = self.networks[case.stress]
             .get_or_init(|| memo::digest(&self.study.stresses[case.stress].disturbance.network));
@@ -319,12 +306,38 @@ impl<'s> Ports<'s> {
         if let Some(mut outcome) = known {
             outcome.case = *case;
             outcome.rated_rises_k.clone_from(&port.rated_rises_k);
-            return Ok(outcome);
+            return Prepared::Known(Box::new(Ok(outcome)));
         }
-        let outcome = simulate_port(self.study, case, built, options)?;
-        memo.put(key, &outcome);
-        Ok(outcome)
+        Prepared::of(ready(self.study, case, built), Some(key))
     }
+}
+
+/// A case before its transient.
+enum Prepared {
+    /// Its result, which needs none.
+    Known(Box<Result<CaseOutcome, CaseError>>),
+    /// What is to be run, and under which key it is to be kept.
+    Ready(Box<Ready>, Option<Key>),
+}
+
+impl Prepared {
+    fn of(ready: Result<Ready, CaseError>, key: Option<Key>) -> Prepared {
+        match ready {
+            Ok(ready) => Prepared::Ready(Box::new(ready), key),
+            Err(error) => Prepared::Known(Box::new(Err(error))),
+        }
+    }
+}
+
+/// Results of those cases that are ready to run, in their order.
+fn integrate(prepared: &[Prepared], options: &Options) -> Vec<Result<Outcome, TransientError>> {
+    let mut problems: Vec<Problem> = Vec::new();
+    for prepared in prepared {
+        if let Prepared::Ready(ready, _) = prepared {
+            problems.push(ready.problem());
+        }
+    }
+    in_workspace(|workspace| run_all(&problems, &recorded(options), workspace))
 }
 
 impl Slot {
@@ -338,12 +351,8 @@ impl Slot {
     }
 }
 
-fn simulate_port(
-    study: &Study,
-    case: &Case,
-    built: &Built,
-    options: &Options,
-) -> Result<CaseOutcome, CaseError> {
+/// The port of a case with its supply, joined to the generator.
+fn ready(study: &Study, case: &Case, built: &Built) -> Result<Ready, CaseError> {
     let built = built
         .as_ref()
         .map_err(|missing| CaseError::Missing(missing.clone()))?;
@@ -351,25 +360,26 @@ fn simulate_port(
         supply: build::supply(study, case.supply_v),
         ..built.port.clone()
     };
-    let network = network(study, case);
-    run_port(study, case, port, &built.rated_rises_k, &network, options)
+    Ready::new(study, case, port, &built.rated_rises_k, &network(study, case))
 }
 
-/// Gives `job` a workspace for these equations. Each thread keeps one, because the corners of a port mostly share the
-/// order of elimination, which follows from the pattern of the equations alone and not from what was run before.
-fn in_workspace<T>(equations: &Equations, job: impl FnOnce(&mut Workspace) -> T) -> T {
-    thread_local! {
-        static KEPT: RefCell<Option<Workspace>> = const { RefCell::new(None) };
+/// The options of an assessment: currents of devices are needed to judge their pulses.
+fn recorded(options: &Options) -> Options {
+    Options {
+        device_currents: true,
+        ..*options
     }
-    let mut workspace = match KEPT.take() {
-        Some(mut workspace) => {
-            workspace.set(equations);
-            workspace
-        }
-        None => Workspace::new(equations),
-    };
+}
+
+/// Gives `job` a workspace. Each thread keeps one, because the corners of a port mostly share the order of elimination,
+/// which follows from the pattern of the equations alone and not from what was run before.
+pub(crate) fn in_workspace<T>(job: impl FnOnce(&mut Workspace) -> T) -> T {
+    thread_local! {
+        static KEPT: RefCell<Workspace> = RefCell::default();
+    }
+    let mut workspace = KEPT.take();
     let result = job(&mut workspace);
-    KEPT.set(Some(workspace));
+    KEPT.set(workspace);
     result
 }
 
@@ -382,56 +392,98 @@ pub(crate) fn run_port(
     network: &Network,
     options: &Options,
 ) -> Result<CaseOutcome, CaseError> {
-    let assembly = port.assemble(network).map_err(CaseError::Ladder)?;
-    let equations = Equations::new(assembly.circuit.clone()).map_err(CaseError::Ladder)?;
-    let levels = levels(study, &assembly);
-    let breakpoints = network.breakpoints_s();
-    let problem = Problem {
-        equations: &equations,
-        probes: &assembly.probes,
-        levels: &levels,
-        breakpoints_s: &breakpoints,
-        duration_s: network.duration_s,
-        finest_s: network.finest_s,
-    };
-    let recorded = Options {
-        device_currents: true,
-        ..*options
-    };
-    let mut outcome = in_workspace(&equations, |workspace| run(&problem, &recorded, workspace))
-        .map_err(CaseError::Transient)?;
-    let mut shapes = vec![None; equations.elements()];
-    if let Some(recording) = &outcome.recording {
-        let devices = assembly.elements.iter().filter_map(|&element| {
-            let device = element.checked_sub(assembly.circuit.branches.len())?;
-            (!assembly.pin_elements.contains(&element)).then_some((element, device))
-        });
-        for (element, device) in devices {
-            let one_sided = assembly.circuit.devices[device].law.is_one_sided();
-            let extremes = outcome.elements[element].amps;
-            let peak_a = if one_sided { extremes.max } else { extremes.size() };
-            let amps = &recording.elements_a[element];
-            shapes[element] = shape_of(&recording.times_s, amps, one_sided, peak_a);
+    let ready = Ready::new(study, case, port, rated_rises_k, network)?;
+    let outcome = in_workspace(|workspace| run(&ready.problem(), &recorded(options), workspace));
+    ready.finish(outcome, options)
+}
+
+/// A corner with its equations, ready to run.
+struct Ready {
+    case: Case,
+    port: Port,
+    rated_rises_k: Vec<(String, Option<f64>)>,
+    assembly: Assembly,
+    equations: Equations,
+    levels: Vec<(usize, f64)>,
+    breakpoints_s: Vec<f64>,
+    duration_s: f64,
+    finest_s: f64,
+}
+
+impl Ready {
+    fn new(
+        study: &Study,
+        case: &Case,
+        port: Port,
+        rated_rises_k: &[(String, Option<f64>)],
+        network: &Network,
+    ) -> Result<Ready, CaseError> {
+        let assembly = port.assemble(network).map_err(CaseError::Ladder)?;
+        let equations = Equations::new(assembly.circuit.clone()).map_err(CaseError::Ladder)?;
+        Ok(Ready {
+            case: *case,
+            port,
+            rated_rises_k: rated_rises_k.to_vec(),
+            levels: levels(study, &assembly),
+            assembly,
+            equations,
+            breakpoints_s: network.breakpoints_s(),
+            duration_s: network.duration_s,
+            finest_s: network.finest_s,
+        })
+    }
+
+    fn problem(&self) -> Problem<'_> {
+        Problem {
+            equations: &self.equations,
+            probes: &self.assembly.probes,
+            levels: &self.levels,
+            breakpoints_s: &self.breakpoints_s,
+            duration_s: self.duration_s,
+            finest_s: self.finest_s,
         }
     }
-    if !options.record {
-        outcome.recording = None;
+
+    /// The case with its transient.
+    fn finish(
+        self,
+        outcome: Result<Outcome, TransientError>,
+        options: &Options,
+    ) -> Result<CaseOutcome, CaseError> {
+        let mut outcome = outcome.map_err(CaseError::Transient)?;
+        let (assembly, equations) = (self.assembly, self.equations);
+        let mut shapes = vec![None; equations.elements()];
+        if let Some(recording) = &outcome.recording {
+            let devices = assembly.elements.iter().filter_map(|&element| {
+                let device = element.checked_sub(assembly.circuit.branches.len())?;
+                (!assembly.pin_elements.contains(&element)).then_some((element, device))
+            });
+            for (element, device) in devices {
+                let one_sided = assembly.circuit.devices[device].law.is_one_sided();
+                let extremes = outcome.elements[element].amps;
+                let peak_a = if one_sided { extremes.max } else { extremes.size() };
+                let amps = &recording.elements_a[element];
+                shapes[element] = shape_of(&recording.times_s, amps, one_sided, peak_a);
+            }
+        }
+        if !options.record {
+            outcome.recording = None;
+        }
+        let names = (0..equations.elements())
+            .map(|k| equations.element_name(k).to_owned())
+            .collect();
+        Ok(CaseOutcome {
+            case: self.case,
+            port: self.port,
+            rated_rises_k: self.rated_rises_k,
+            assembly,
+            names,
+            levels: self.levels,
+            shapes,
+            duration_s: self.duration_s,
+            outcome,
+        })
     }
-    let names = (0..equations.elements())
-        .map(|k| equations.element_name(k).to_owned())
-        .collect();
-    let duration_s = network.duration_s;
-    Ok(CaseOutcome {
-        case: *case,
-        port,
-        rated_rises_k: rated_rises_k.to_vec(),
-        assembly,
-        names,
-        levels,
-        shapes,
-        duration_s,
-        outcome,
-    })
 }
 
 /// Runs every corner on all threads; results stand in the order of the cases, whatever the threads did.
@@ -444,23 +496,60 @@ pub fn simulate_all(
     progress: &(dyn Fn(usize) + Sync),
 ) -> Vec<Result<CaseOutcome, CaseError>> {
     let done = AtomicUsize::new(0);
-    cases
-        .par_iter()
-        .map(|case| {
-            let result = ports.run(case, options);
-            progress(done.fetch_add(1, Ordering::Relaxed) + 1);
-            result
+    let batches = batches(cases, rayon::current_num_threads());
+    let parts: Vec<(Vec<usize>, Vec<Result<CaseOutcome, CaseError>>)> = batches
+        .into_par_iter()
+        .map(|numbers| {
+            let own: Vec<Case> = numbers.iter().map(|&number| cases[number]).collect();
+            let results = ports.run_some(&own, options);
+            for _ in &results {
+                progress(done.fetch_add(1, Ordering::Relaxed) + 1);
+            }
+            (numbers, results)
         })
+        .collect();
+    let mut placed: Vec<(usize, Result<CaseOutcome, CaseError>)> = parts
+        .into_iter()
+        .flat_map(|(numbers, results)| numbers.into_iter().zip(results))
+        .collect();
+    placed.sort_by_key(|(number, _)| *number);
+    placed.into_iter().map(|(_, result)| result).collect()
+}
+
+/// Numbers of cases that are run in one go: those whose circuits are alike but for numbers, enough of them to fill a
+/// bundle and not so many that a thread has nothing to do. What comes of a case does not depend on its batch.
+fn batches(cases: &[Case], threads: usize) -> Vec<Vec<usize>> {
+    /// Fewest and most cases of a batch, where there are so many.
+    const FEWEST: usize = 16;
+    const MOST: usize = 64;
+    let mut kinds: Vec<((usize, bool), Vec<usize>)> = Vec::new();
+    for (number, case) in cases.iter().enumerate() {
+        let kind = (case.stress, case.supply_v.is_some());
+        match kinds.iter_mut().find(|known| known.0 == kind) {
+            Some((_, numbers)) => numbers.push(number),
+            None => kinds.push((kind, vec![number])),
+        }
+    }
+    let size = cases.len().div_ceil(2 * threads.max(1)).clamp(FEWEST, MOST);
+    let split = |numbers: Vec<usize>| -> Vec<Vec<usize>> {
+        // Batches of one kind are of one size.
+        let parts = numbers.len().div_ceil(size);
+        let each = numbers.len().div_ceil(parts.max(1)).max(1);
+        numbers.chunks(each).map(<[usize]>::to_vec).collect()
+    };
+    kinds
+        .into_iter()
+        .flat_map(|(_, numbers)| split(numbers))
         .collect()
 }
 
-/// Runs corners one after the other on this thread.
+/// Runs corners on this thread.
 pub fn simulate_in_turn(
     ports: &Ports<'_>,
     cases: &[Case],
     options: &Options,
 ) -> Vec<Result<CaseOutcome, CaseError>> {
-    cases.iter().map(|case| ports.run(case, options)).collect()
+    ports.run_some(cases, options)
 }
 
 /// Finished corners: those with a result, and those without.
@@ -495,70 +584,5 @@ impl Runs {
             outcomes: &self.outcomes,
         };
         checks::all(&context, &self.failures)
-    }
-}
-
-/// True for a law that breaks down to a lower voltage than the one that triggers it.
-pub fn breaks_over(law: &Law) -> bool {
-    matches!(law, Law::GasTube(_) | Law::Crowbar(_))
-}
-
-/// For every stress and ambient of a ladder in which a first stage may or may not fire, the case just below the
-/// amplitude at which it does: the blind spot, where all of the stress is left to what follows.
-///
-/// The boundary is found by bisection to 1 % of the level, at the corner `high` (latest firing).
-pub fn blind_spots(ports: &Ports<'_>, cases: &[Case], options: &Options) -> Vec<Case> {
-    let mut starts: Vec<Case> = Vec::new();
-    for case in cases {
-        // One supply state for each stress, ambient and polarity: the supply hardly moves the firing.
-        let same = |other: &Case| {
-            other.stress == case.stress && other.ambient_c == case.ambient_c && other.sign == case.sign
-        };
-        if case.parts == PartSet::High && case.tolerance != StressSet::Low && !starts.iter().any(same) {
-            starts.push(*case);
-        }
-    }
-    starts
-        .par_iter()
-        .filter_map(|case| blind_spot(ports, case, options))
-        .collect()
-}
-
-fn blind_spot(ports: &Ports<'_>, case: &Case, options: &Options) -> Option<Case> {
-    let study = ports.study;
-    let laws = ports.laws(case)?;
-    // With one stage there is nothing behind the blind spot but the pin, whose peak rises with the amplitude.
-    if laws.len() < 2 && study.port.lines == 1 && laws.iter().all(|law| !matches!(law, Law::GasTube(_))) {
-        return None;
-    }
-    if !laws.iter().any(|law| breaks_over(law)) || study.port.kind == PortKind::Ac && case.supply_v.is_some()
-    {
-        return None;
-    }
-    let at = |factor: f64| Case {
-        factor,
-        tolerance: StressSet::BlindSpot,
-        ..*case
-    };
-    // A probe that cannot be computed is handed on as a case: the run of it will say so, and the result is unknown.
-    let fires = |factor: f64| ports.fires(&at(factor), options).map_err(|_| at(factor));
-    let search = || -> Result<Option<f64>, Case> {
-        let (mut below, mut above) = (0.02 * case.factor, case.factor);
-        if !fires(above)? || fires(below)? {
-            return Ok(None);
-        }
-        while above - below > 0.01 * above {
-            let middle = 0.5 * (above + below);
-            if fires(middle)? {
-                above = middle;
-            } else {
-                below = middle;
-            }
-        }
-        Ok(Some(below))
-    };
-    match search() {
-        Ok(found) => found.map(at),
-        Err(failing) => Some(failing),
     }
 }

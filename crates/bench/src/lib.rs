@@ -8,6 +8,7 @@ pub mod export;
 pub mod flops;
 pub mod general;
 pub mod guard;
+pub mod lanes;
 pub mod laws;
 pub mod machine;
 pub mod measure;

@@ -9,7 +9,7 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use tidewall_bench::program::{self, Plan};
 use tidewall_bench::transient::{Report, Sweep};
-use tidewall_bench::{guard, plots, table, transient};
+use tidewall_bench::{guard, lanes, plots, table, transient};
 
 /// Benchmarks of one transient and of whole programs.
 #[derive(Debug, Parser)]
@@ -83,6 +83,15 @@ enum Command {
         stresses: usize,
         #[arg(long)]
         screened: bool,
+    },
+    /// Run corners of each circuit one after the other and in bundles
+    Lanes {
+        /// Only circuits whose key contains this
+        #[arg(long, default_value = "")]
+        only: String,
+        /// Repetitions
+        #[arg(long, default_value_t = 15)]
+        repeats: usize,
     },
     /// Write the counts and references that the tests hold the engine against
     Counts {
@@ -163,6 +172,10 @@ fn run(command: Command) -> Result<(), String> {
             let ranked = program::ranking::once(&demo, parts, stresses, screened)?;
             let text = serde_json::to_string(&ranked).map_err(|error| error.to_string())?;
             println!("{text}");
+            Ok(())
+        }
+        Command::Lanes { only, repeats } => {
+            print!("{}", lanes::text(&lanes::measure(&only, repeats)?));
             Ok(())
         }
         Command::Counts { to } => {

@@ -7,7 +7,7 @@ use tidewall_dev::{files, root};
 
 /// Layers from the ground up; a crate may use crates of lower layers only.
 const LAYERS: &[&[&str]] = &[
-    &["units"],
+    &["units", "lanes"],
     &["devices", "stress", "interchange"],
     &["ladder"],
     &["transient"],
@@ -21,6 +21,7 @@ const LAYERS: &[&[&str]] = &[
 /// Libraries that belong to certain layers: (dependency, crates that may use it).
 const PLACES: &[(&str, &[&str])] = &[
     ("rayon", &["assess"]),
+    ("pulp", &["lanes"]),
     ("toml", &["study", "parts", "report", "dev"]),
     ("syn", &["dev"]),
     ("proc-macro2", &["dev"]),

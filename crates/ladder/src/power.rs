@@ -35,11 +35,11 @@ pub struct Power {
 
 /// Energies in joules.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Stored {
+pub struct Stored<T = f64> {
     /// In every capacitance and inductance.
-    pub whole_j: f64,
+    pub whole_j: T,
     /// In those of the port.
-    pub port_j: f64,
+    pub port_j: T,
 }
 
 impl Equations {

@@ -5,6 +5,7 @@ mod support;
 
 use anywhere::{anywhere, equations};
 use support::{Dice, case};
+use tidewall_devices::law::{Modes, State};
 use tidewall_ladder::{DevicePoint, Emf, Equations, Flat, Forms, Layout, Reading};
 
 const CASES: u64 = 300;
@@ -47,6 +48,10 @@ fn close(a: f64, b: f64, scale: f64, what: &str) {
     );
 }
 
+fn modes_of(states: &[State]) -> Vec<Modes<f64>> {
+    states.iter().map(|&state| Modes::of(state)).collect()
+}
+
 fn flat_of(equations: &Equations, y: &[f64]) -> (Dense, Flat, Vec<f64>) {
     let layout = Dense::new(equations.len());
     let flat = Flat::new(equations, &layout);
@@ -73,7 +78,7 @@ fn right_hand_side_and_jacobian_agree() {
         let (mut f, mut g) = (vec![0.0; n], vec![0.0; n]);
         let mut points = vec![DevicePoint::default(); flat.devices()];
         equations.rhs(t, &y, &states, &mut f);
-        flat.rhs(t, &here, &states, &mut points, &mut g);
+        flat.rhs(t, &here, &modes_of(&states), &mut points, &mut g);
         let mut matrix = vec![0.0; n * n];
         flat.negative_jacobian(&here, &g, &points, &mut matrix);
         let (mut f_t, mut g_t, mut slopes) = (vec![0.0; n], vec![0.0; n], vec![0.0; flat.drives()]);
@@ -119,7 +124,7 @@ fn readings_and_energies_agree() {
         let power = equations.readings(t, &y, &states, &mut readings);
         let mut f = vec![0.0; y.len()];
         let mut points = vec![DevicePoint::default(); flat.devices()];
-        flat.rhs(t, &here, &states, &mut points, &mut f);
+        flat.rhs(t, &here, &modes_of(&states), &mut points, &mut f);
         let form = |k: usize| {
             forms
                 .terms(k)
@@ -218,7 +223,13 @@ fn heat_along_a_direction_is_its_derivative() {
         let watts = |h: f64| {
             let moved: Vec<f64> = here.iter().zip(&direction).map(|(y, d)| y + h * d).collect();
             let mut points = vec![DevicePoint::default(); flat.devices()];
-            flat.rhs(t, &moved, &states, &mut points, &mut vec![0.0; moved.len()]);
+            flat.rhs(
+                t,
+                &moved,
+                &modes_of(&states),
+                &mut points,
+                &mut vec![0.0; moved.len()],
+            );
             points
         };
         let at = watts(0.0);

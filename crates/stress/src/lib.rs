@@ -10,7 +10,9 @@ pub mod generator;
 pub mod measure;
 pub mod network;
 pub mod waveform;
+mod waves;
 
 pub use catalogue::{Disturbance, StressRequest, disturbance};
 pub use network::{Arrester, Branch, Network, Node, SeriesCapacitor, ShuntCapacitor};
 pub use waveform::{HeidlerTerm, Shape, Waveform};
+pub use waves::Waves;

@@ -3,8 +3,10 @@
 //! Every shape is normalised numerically to a peak of one by its constructor in [`crate::fit`] or
 //! [`crate::forms`]; a peak factor printed in a table is never trusted. Evaluation allocates nothing.
 
-use std::f64::consts::TAU;
+use std::f64::consts::{E, TAU};
 use std::sync::Arc;
+
+use tidewall_lanes::{Lane, exp, ln, pow};
 
 /// One term `scale x^n / (1 + x^n) exp(−t/tail_s)` with `x = t / front_s`.
 ///
@@ -25,31 +27,41 @@ pub struct HeidlerTerm {
 impl HeidlerTerm {
     /// Value at `t_s ≥ 0`.
     pub fn value(&self, t_s: f64) -> f64 {
-        self.scale * self.step(t_s) * (-t_s / self.tail_s).exp()
+        self.values(t_s)
     }
 
-    /// Time derivative at `t_s ≥ 0`, per second.
-    pub fn slope(&self, t_s: f64) -> f64 {
-        if t_s <= 0.0 {
-            return if self.exponent == 1.0 {
-                self.scale / self.front_s
-            } else {
-                0.0
-            };
-        }
-        // With s = x^n/(1+x^n), ds/dt = (n/t) s (1 − s); neither factor overflows.
-        let step = self.step(t_s);
-        let rest = 1.0 / (1.0 + (t_s / self.front_s).powf(self.exponent));
-        self.scale * (-t_s / self.tail_s).exp() * step * (self.exponent / t_s * rest - 1.0 / self.tail_s)
+    /// Value at `t_s ≥ 0`, for each lane.
+    #[inline(always)]
+    fn values<T: Lane>(&self, t_s: T) -> T {
+        T::splat(self.scale) * self.step(t_s).0 * exp(-t_s / T::splat(self.tail_s))
     }
 
-    fn step(&self, t_s: f64) -> f64 {
-        // 1/(1 + x^−n) does not overflow for late times.
-        if t_s <= 0.0 {
-            0.0
+    /// Time derivative at `t_s ≥ 0`, per second, for each lane.
+    #[inline(always)]
+    fn slopes<T: Lane>(&self, t_s: T) -> T {
+        let c = T::splat;
+        let start = if self.exponent == 1.0 {
+            self.scale / self.front_s
         } else {
-            1.0 / (1.0 + (t_s / self.front_s).powf(-self.exponent))
-        }
+            0.0
+        };
+        // With s = x^n/(1+x^n), ds/dt = (n/t) s (1 − s); neither factor overflows.
+        let (step, rest) = self.step(t_s);
+        let slope = c(self.scale)
+            * exp(-t_s / c(self.tail_s))
+            * step
+            * (c(self.exponent) / t_s * rest - c(1.0 / self.tail_s));
+        c(0.0).below(t_s, slope, c(start))
+    }
+
+    /// The step `x^n / (1 + x^n)` and what it lacks to one.
+    #[inline(always)]
+    fn step<T: Lane>(&self, t_s: T) -> (T, T) {
+        let c = T::splat;
+        // 1/(1 + x^−n) does not overflow for late times, and for early ones not beyond what is left of the step.
+        let inverse = pow(t_s / c(self.front_s), c(-self.exponent)).min(c(1e300));
+        let step = c(1.0) / (c(1.0) + inverse);
+        (c(0.0).below(t_s, step, c(0.0)), inverse * step)
     }
 }
 
@@ -134,116 +146,117 @@ pub enum Shape {
 impl Shape {
     /// Value at `t_s` seconds after the start, at unit amplitude. Zero before the start.
     pub fn value(&self, t_s: f64) -> f64 {
-        if t_s < 0.0 {
-            return 0.0;
-        }
-        match self {
-            Shape::Constant => 1.0,
+        self.values(t_s)
+    }
+
+    /// Time derivative at `t_s` seconds after the start (from the right at a corner), per second.
+    pub fn slope(&self, t_s: f64) -> f64 {
+        self.slopes(t_s)
+    }
+
+    /// Value at each lane's time in seconds after the start, at unit amplitude. Zero before the start.
+    #[inline(always)]
+    pub fn values<T: Lane>(&self, t_s: T) -> T {
+        let c = T::splat;
+        let (zero, one) = (c(0.0), c(1.0));
+        // Before the start the value at the start is worked out and left.
+        let t = t_s.max(zero);
+        let value = match self {
+            Shape::Constant => one,
             Shape::Sine {
                 frequency_hz,
                 phase_rad,
-            } => (TAU * frequency_hz * t_s + phase_rad).sin(),
+            } => t.map(|t| (TAU * frequency_hz * t + phase_rad).sin()),
             Shape::DoubleExponential {
                 scale,
                 alpha_per_s,
                 beta_per_s,
-            } => scale * ((-alpha_per_s * t_s).exp() - (-beta_per_s * t_s).exp()),
+            } => c(*scale) * (exp(c(-alpha_per_s) * t) - exp(c(-beta_per_s) * t)),
             Shape::PowerExponential { exponent, tau_s } => {
-                if t_s == 0.0 {
-                    return 0.0;
-                }
-                let share = t_s / (exponent * tau_s);
-                (exponent * (share.ln() + 1.0 - share)).exp()
+                let share = t / c(exponent * tau_s);
+                zero.below(t, exp(c(*exponent) * (ln(share) + one - share)), zero)
             }
-            Shape::Heidler(term) => term.value(t_s),
-            Shape::HeidlerPair(first, second) => first.value(t_s) + second.value(t_s),
+            Shape::Heidler(term) => term.values(t),
+            Shape::HeidlerPair(first, second) => first.values(t) + second.values(t),
             Shape::DampedSine {
                 scale,
                 decay_per_s,
                 omega_per_s,
-            } => scale * (-decay_per_s * t_s).exp() * (omega_per_s * t_s).sin(),
+            } => c(*scale) * exp(c(-decay_per_s) * t) * t.map(|t| (omega_per_s * t).sin()),
             Shape::DampedCosine {
                 scale,
                 front_s,
                 tail_s,
                 omega_per_s,
-            } => -scale * (-t_s / front_s).exp_m1() * (-t_s / tail_s).exp() * (omega_per_s * t_s).cos(),
+            } => {
+                let front = (-t / c(*front_s)).map(f64::exp_m1);
+                c(-scale) * front * exp(-t / c(*tail_s)) * t.map(|t| (omega_per_s * t).cos())
+            }
             Shape::RampExponential {
                 base,
                 ramp_s,
                 top_s,
                 tau_s,
             } => {
-                let part = if t_s < *ramp_s {
-                    t_s / ramp_s
-                } else {
-                    (-(t_s - ramp_s - top_s).max(0.0) / tau_s).exp()
-                };
-                base + (1.0 - base) * part
+                let tail = exp(-(t - c(ramp_s + top_s)).max(zero) / c(*tau_s));
+                let part = t.below(c(*ramp_s), t / c(*ramp_s), tail);
+                c(*base) + c(1.0 - base) * part
             }
             Shape::Trapezoid {
                 rise_s,
                 top_s,
                 fall_s,
             } => {
-                let (top_from, top_to) = (*rise_s, rise_s + top_s);
-                if t_s < top_from {
-                    t_s / rise_s
-                } else if t_s <= top_to {
-                    1.0
-                } else if t_s < top_to + fall_s {
-                    1.0 - (t_s - top_to) / fall_s
-                } else {
-                    0.0
-                }
+                let (rise, top_to) = (c(*rise_s), c(rise_s + top_s));
+                let falling = (one - (t - top_to) / c(*fall_s)).max(zero);
+                t.below(rise, t / rise, top_to.below(t, falling, one))
             }
-            Shape::Samples(points) => match segment(points, t_s) {
-                Segment::Before => 0.0,
-                Segment::Between(from, to) => from.1 + (to.1 - from.1) * ((t_s - from.0) / (to.0 - from.0)),
-                Segment::After(last) => last,
-            },
-        }
+            Shape::Samples(points) => t.map(|t| sampled(points, t).0),
+        };
+        t_s.below(zero, zero, value)
     }
 
-    /// Time derivative at `t_s` seconds after the start (from the right at a corner), per second.
-    pub fn slope(&self, t_s: f64) -> f64 {
-        if t_s < 0.0 {
-            return 0.0;
-        }
-        match self {
-            Shape::Constant => 0.0,
+    /// Time derivative at each lane's time in seconds after the start (from the right at a corner), per second.
+    #[inline(always)]
+    pub fn slopes<T: Lane>(&self, t_s: T) -> T {
+        let c = T::splat;
+        let (zero, one) = (c(0.0), c(1.0));
+        let t = t_s.max(zero);
+        let slope = match self {
+            Shape::Constant => zero,
             Shape::Sine {
                 frequency_hz,
                 phase_rad,
             } => {
                 let omega = TAU * frequency_hz;
-                omega * (omega * t_s + phase_rad).cos()
+                t.map(|t| omega * (omega * t + phase_rad).cos())
             }
             Shape::DoubleExponential {
                 scale,
                 alpha_per_s,
                 beta_per_s,
-            } => scale * (beta_per_s * (-beta_per_s * t_s).exp() - alpha_per_s * (-alpha_per_s * t_s).exp()),
-            Shape::PowerExponential { exponent, tau_s } => {
-                if t_s == 0.0 {
-                    // Zero above n = 1; the finite value e/τ at n = 1; unbounded below, where zero is given.
-                    return if *exponent == 1.0 {
-                        1.0_f64.exp() / tau_s
-                    } else {
-                        0.0
-                    };
-                }
-                self.value(t_s) * (exponent / t_s - 1.0 / tau_s)
+            } => {
+                let (slow, fast) = (exp(c(-alpha_per_s) * t), exp(c(-beta_per_s) * t));
+                c(*scale) * (c(*beta_per_s) * fast - c(*alpha_per_s) * slow)
             }
-            Shape::Heidler(term) => term.slope(t_s),
-            Shape::HeidlerPair(first, second) => first.slope(t_s) + second.slope(t_s),
+            Shape::PowerExponential { exponent, tau_s } => {
+                // At zero: none above n = 1; the finite value e/τ at n = 1; unbounded below, where zero is given.
+                let start = if *exponent == 1.0 { E / tau_s } else { 0.0 };
+                let slope = self.values(t) * (c(*exponent) / t - c(1.0 / tau_s));
+                zero.below(t, slope, c(start))
+            }
+            Shape::Heidler(term) => term.slopes(t),
+            Shape::HeidlerPair(first, second) => first.slopes(t) + second.slopes(t),
             Shape::DampedSine {
                 scale,
                 decay_per_s,
                 omega_per_s,
             } => {
-                let (sine, cosine) = (omega_per_s * t_s).sin_cos();
-                scale * (-decay_per_s * t_s).exp() * (omega_per_s * cosine - decay_per_s * sine)
+                let swing = t.map(|t| {
+                    let (sine, cosine) = (omega_per_s * t).sin_cos();
+                    omega_per_s * cosine - decay_per_s * sine
+                });
+                c(*scale) * exp(c(-decay_per_s) * t) * swing
             }
             Shape::DampedCosine {
                 scale,
@@ -251,11 +264,12 @@ impl Shape {
                 tail_s,
                 omega_per_s,
             } => {
-                let (sine, cosine) = (omega_per_s * t_s).sin_cos();
-                let fast = (-t_s / front_s).exp();
-                let front = -(-t_s / front_s).exp_m1();
-                let tail = (-t_s / tail_s).exp();
-                scale * tail * ((fast / front_s - front / tail_s) * cosine - front * omega_per_s * sine)
+                let (fast, tail) = (exp(-t / c(*front_s)), exp(-t / c(*tail_s)));
+                let front = -(-t / c(*front_s)).map(f64::exp_m1);
+                let sine = t.map(|t| (omega_per_s * t).sin());
+                let cosine = t.map(|t| (omega_per_s * t).cos());
+                let rising = fast / c(*front_s) - front / c(*tail_s);
+                c(*scale) * tail * (rising * cosine - front * c(*omega_per_s) * sine)
             }
             Shape::RampExponential {
                 base,
@@ -263,35 +277,23 @@ impl Shape {
                 top_s,
                 tau_s,
             } => {
-                let tail_from = ramp_s + top_s;
-                let part = if t_s < *ramp_s {
-                    1.0 / ramp_s
-                } else if t_s < tail_from {
-                    0.0
-                } else {
-                    -(-(t_s - tail_from) / tau_s).exp() / tau_s
-                };
-                (1.0 - base) * part
+                let tail_from = c(ramp_s + top_s);
+                let tail = -exp(-(t - tail_from).max(zero) / c(*tau_s)) / c(*tau_s);
+                let part = t.below(c(*ramp_s), one / c(*ramp_s), t.below(tail_from, zero, tail));
+                c(1.0 - base) * part
             }
             Shape::Trapezoid {
                 rise_s,
                 top_s,
                 fall_s,
             } => {
-                let (top_from, top_to) = (*rise_s, rise_s + top_s);
-                if t_s < top_from {
-                    1.0 / rise_s
-                } else if t_s >= top_to && t_s < top_to + fall_s {
-                    -1.0 / fall_s
-                } else {
-                    0.0
-                }
+                let (rise, top_to, end) = (c(*rise_s), c(rise_s + top_s), c(rise_s + top_s + fall_s));
+                let falling = t.below(end, -one / c(*fall_s), zero);
+                t.below(rise, one / rise, t.below(top_to, zero, falling))
             }
-            Shape::Samples(points) => match segment(points, t_s) {
-                Segment::Between(from, to) => (to.1 - from.1) / (to.0 - from.0),
-                Segment::Before | Segment::After(_) => 0.0,
-            },
-        }
+            Shape::Samples(points) => t.map(|t| sampled(points, t).1),
+        };
+        t_s.below(zero, zero, slope)
     }
 
     /// Adds the instants, in seconds after `delay_s`'s origin, at which value or slope jumps.
@@ -324,22 +326,20 @@ impl Shape {
     }
 }
 
-enum Segment {
-    Before,
-    Between((f64, f64), (f64, f64)),
-    After(f64),
-}
-
-/// The straight piece that holds from `t_s` on.
-fn segment(points: &[(f64, f64)], t_s: f64) -> Segment {
+/// Value and slope of straight lines between points, from `t_s` on.
+fn sampled(points: &[(f64, f64)], t_s: f64) -> (f64, f64) {
     let next = points.partition_point(|point| point.0 <= t_s);
     match (
         next.checked_sub(1).and_then(|last| points.get(last)),
         points.get(next),
     ) {
-        (None, _) => Segment::Before,
-        (Some(from), Some(to)) => Segment::Between(*from, *to),
-        (Some(last), None) => Segment::After(last.1),
+        (None, _) => (0.0, 0.0),
+        (Some(from), Some(to)) => {
+            let rise = to.1 - from.1;
+            let value = from.1 + rise * ((t_s - from.0) / (to.0 - from.0));
+            (value, rise / (to.0 - from.0))
+        }
+        (Some(last), None) => (last.1, 0.0),
     }
 }
 

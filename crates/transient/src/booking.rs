@@ -1,11 +1,10 @@
-//! Book-keeping of a run: energy balance of each step, peaks, times beyond levels, waveforms, the result.
+//! Book-keeping of a step: its energy balance, extremes, and what is summed up.
 
 use tidewall_ladder::{Emf, Forms};
+use tidewall_lanes::{Job, Lane};
 
-use crate::audit::Audit;
-use crate::cubic::{Cubic, Tracker};
-use crate::problem::{ElementOutcome, Outcome, ProbeOutcome};
-use crate::run::{Energies, Integrator};
+use crate::cubic::{Cubic, Tracker, pick};
+use crate::engine::{ElementLog, Energies, Engine};
 
 /// Largest energy residual of one step as a share of the energy that flows in it; beyond it the step is shortened,
 /// because the interpolation inside it (across the corner of a clamp, say) cannot be trusted.
@@ -15,7 +14,7 @@ const RUN_RESIDUAL: f64 = 2e-4;
 /// Share of the stored energy that the arithmetic itself may lose in a step.
 const ROUNDING: f64 = 1e-15;
 /// Residual in joules that is never worth a refusal, of a step or of the run: half a millivolt beside half a volt on a picofarad.
-const NEGLIGIBLE_J: f64 = 1e-16;
+pub(crate) const NEGLIGIBLE_J: f64 = 1e-16;
 /// Residual of one step that is never worth a refusal, as a share of what the run may have in all: so small that the most
 /// steps allowed would not use up half of it. Without it, a run that has used up its share stands still in the
 /// ringing of a few picojoules.
@@ -25,76 +24,104 @@ const SMALL_SHARE: f64 = 1e-6;
 const BUMP: f64 = 0.02;
 /// A current below this share of the largest in the circuit is judged by that share.
 const MINOR: f64 = 0.05;
-/// Pieces in which a step is searched for the crossing of a level.
-const PIECES: usize = 8;
 
 /// Three-point Gauss quadrature on 0 to 1: places and weights.
-const GAUSS: [(f64, f64); 3] = [
+pub(crate) const GAUSS: [(f64, f64); 3] = [
     (0.112_701_665_379_258_31, 5.0 / 18.0),
     (0.5, 8.0 / 18.0),
     (0.887_298_334_620_741_7, 5.0 / 18.0),
 ];
 
-impl Integrator<'_> {
-    /// Evaluates the part `0..done` of the step; true when its energy balance closes and no extreme in it rests on the
-    /// interpolation alone.
-    pub(crate) fn is_sound(&mut self, h: f64, done: f64) -> bool {
-        self.interpolate();
-        self.sum_energies(h, done);
-        self.balances(done) && self.extremes_hold(done)
-    }
+/// Judges the step just tried by every lane, the part `done` of it, and books it where it is taken.
+pub(crate) struct Book<'e, 'a, T: Lane> {
+    pub(crate) engine: &'e mut Engine<'a, T>,
+    /// One for lanes whose step is within its error, and for those that may be refused for other reasons.
+    pub(crate) within: T,
+    pub(crate) refusable: T,
+    pub(crate) done: T,
+}
 
+impl<T: Lane> Job for Book<'_, '_, T> {
+    /// One for lanes whose step was taken.
+    type Output = T;
+
+    #[inline(always)]
+    fn run(self) -> T {
+        let Book {
+            engine,
+            within,
+            refusable,
+            done,
+        } = self;
+        engine.interpolate();
+        engine.sum_energies(done);
+        let sound = engine.balance(done) * engine.extremes_hold(done);
+        let taken = within * pick(refusable, sound, T::splat(1.0));
+        engine.take_step(taken, done);
+        taken
+    }
+}
+
+impl<T: Lane> Engine<'_, T> {
     /// The linear forms within the step.
+    #[inline(always)]
     fn interpolate(&mut self) {
         let work = &mut *self.work;
-        let (dense, forms) = (&work.dense, work.flat.forms());
-        let add = |cubic: &mut Cubic, column: usize, factor: f64| {
-            cubic.from += factor * dense.from[column];
-            cubic.to += factor * dense.to[column];
-            cubic.c3 += factor * dense.c3[column];
-            cubic.c4 += factor * dense.c4[column];
-        };
+        let (dense, forms) = (&work.dense, self.flat.forms());
         let (elements, probes) = work.cubics.split_at_mut(forms.len());
-        for (k, cubic) in elements.iter_mut().enumerate() {
-            *cubic = Cubic::default();
+        for (k, out) in elements.iter_mut().enumerate() {
+            let mut cubic = Cubic::default();
             for (column, factor) in forms.terms(k) {
-                add(cubic, column, factor);
+                T::one_by_one();
+                cubic.add(dense, column, factor);
             }
+            *out = cubic;
         }
-        for (cubic, &(plus, minus)) in probes.iter_mut().zip(&self.probes) {
-            *cubic = Cubic::default();
+        for (out, &(plus, minus)) in probes.iter_mut().zip(&self.probes) {
+            let mut cubic = Cubic::default();
             if let Some(column) = plus {
-                add(cubic, column, 1.0);
+                cubic.add(dense, column, T::splat(1.0));
             }
             if let Some(column) = minus {
-                add(cubic, column, -1.0);
+                cubic.add(dense, column, T::splat(-1.0));
             }
+            *out = cubic;
         }
     }
 
-    fn sum_energies(&mut self, h: f64, done: f64) {
+    #[inline(always)]
+    fn sum_energies(&mut self, done: T) {
+        let h = self.h;
         let work = &mut *self.work;
-        let (forms, cubics) = (work.flat.forms(), &work.cubics);
-        let points = GAUSS.map(|(place, weight)| (place * done, weight * done * h));
-        let mut sums = Energies::default();
+        let (forms, cubics) = (self.flat.forms(), &work.cubics);
+        let mut points = [(done, done); GAUSS.len()];
+        for (point, (place, weight)) in points.iter_mut().zip(GAUSS) {
+            *point = (T::splat(place) * done, T::splat(weight) * done * h);
+        }
+        let mut sums = Energies::<T>::default();
         let first_device = forms.elements() - work.heat.to.len();
-        for (k, out) in work.step.iter_mut().enumerate() {
-            let amps = &cubics[Forms::amps(k)];
-            let (mut square, mut charge) = (0.0, 0.0);
-            for (s, dt) in points {
-                let amps = amps.at(s);
+        for (k, (out, samples)) in work.step.iter_mut().zip(&mut work.samples).enumerate() {
+            T::one_by_one();
+            let cubic = &cubics[Forms::amps(k)];
+            let (mut square, mut charge) = (T::default(), T::default());
+            for ((s, dt), sample) in points.into_iter().zip(samples.iter_mut()) {
+                let amps = cubic.at(s);
+                *sample = amps;
                 square += amps * amps * dt;
                 charge += amps.abs() * dt;
             }
-            let mut joules = 0.0;
+            samples[GAUSS.len()] = cubic.at(done);
+            let mut joules = T::default();
             for &(ohm, form) in forms.resistors(k) {
-                let square = if form == Forms::amps(k) {
-                    square
-                } else {
-                    let part = &cubics[form];
-                    points.iter().map(|(s, dt)| part.at(*s).powi(2) * dt).sum()
-                };
-                joules += ohm * square;
+                let mut own = square;
+                if form != Forms::amps(k) {
+                    own = T::default();
+                    for (s, dt) in points {
+                        let amps = cubics[form].at(s);
+                        own += amps * amps * dt;
+                    }
+                }
+                joules += ohm * own;
             }
             if let Some(device) = k.checked_sub(first_device) {
                 joules += work.heat.one(device, done);
@@ -105,23 +132,26 @@ impl Integrator<'_> {
                 sums.in_port += joules;
             }
         }
+        let (least_v, least_a) = (T::splat(self.options.volts), T::splat(self.options.amps));
         for flow in forms.flows() {
-            for (s, dt) in points {
-                let (volts, amps) = (work.dense.one(flow.node, s), cubics[flow.amps].at(s));
-                let joules = flow.sign * volts * amps * dt;
+            for (j, (s, dt)) in points.into_iter().enumerate() {
+                // The form of a flow is the current of an element, sampled just now.
+                let amps = work.samples[flow.amps / 2][j];
+                let volts = work.dense.one(flow.node, s);
+                let joules = T::splat(flow.sign) * volts * amps * dt;
                 sums.into_port += joules;
-                sums.entering += joules.max(0.0);
-                sums.least += (volts.abs() * self.options.amps + amps.abs() * self.options.volts) * dt;
+                sums.entering += joules.max(T::default());
+                sums.least += (volts.abs() * least_a + amps.abs() * least_v) * dt;
             }
         }
-        let mut gross = [0.0; 3];
+        let mut gross = [T::default(); 3];
         for source in forms.sources() {
-            for ((s, dt), gross) in points.into_iter().zip(&mut gross) {
+            for (j, (s, dt)) in points.into_iter().enumerate() {
                 let volts = match &source.emf {
                     Emf::State(row) => work.dense.one(*row, s),
                     Emf::Wave(wave) => wave.value(self.t + s * h),
                 };
-                *gross += volts * cubics[source.amps].at(s) * dt;
+                gross[j] += volts * work.samples[source.amps / 2][j] * dt;
             }
         }
         for joules in gross {
@@ -131,11 +161,14 @@ impl Integrator<'_> {
         self.step_energies = sums;
     }
 
-    fn balances(&mut self, done: f64) -> bool {
+    /// One in lanes where the energy balance of the step closes.
+    #[inline(always)]
+    fn balance(&mut self, done: T) -> T {
+        let zero = T::default();
         let work = &mut *self.work;
         // The argument's buffer is free between two steps.
         work.dense.at(done, &mut work.argument);
-        let (before, after) = (self.now, work.flat.stored(&work.argument));
+        let (before, after) = (self.now, self.flat.stored(&work.argument));
         let step = &self.step_energies;
         self.step_residuals = [
             step.into_port - step.in_port - (after.port_j - before.port_j),
@@ -144,105 +177,97 @@ impl Integrator<'_> {
         let whole_flow = step.delivered.abs() + step.dissipated.abs();
         // In, out again, and into heat.
         let flow = step.entering + (step.entering - step.into_port) + step.in_port.abs();
-        let entered = self.energies.entering + step.entering + (self.start.port_j - after.port_j).max(0.0);
+        let entered = self.energies.entering + step.entering + (self.start.port_j - after.port_j).max(zero);
         let gross = self.start.whole_j + self.energies.gross + step.gross;
         let least = self.energies.least + step.least;
-        let fits = |which: usize, step_scale: f64, run_scale: f64, held: f64| {
-            let least = NEGLIGIBLE_J + ROUNDING * held + SMALL_SHARE * RUN_RESIDUAL * run_scale;
-            let step = self.step_residuals[which];
-            let sum = self.residuals[which] + step;
-            step.abs() <= STEP_RESIDUAL * step_scale + least || sum.abs() <= RUN_RESIDUAL * run_scale
-        };
-        let sound =
-            fits(0, flow, entered.max(least), after.port_j) && fits(1, whole_flow, gross.max(least), gross);
+        let of_port = self.fits(0, flow, entered.max(least), after.port_j);
+        let of_whole = self.fits(1, whole_flow, gross.max(least), gross);
         self.after = after;
-        sound
+        of_port * of_whole
     }
 
-    /// False when a new extreme of a probe or a current lies well beyond both ends of the step.
-    fn extremes_hold(&self, done: f64) -> bool {
-        let cubics = &self.work.cubics;
-        let (elements, probes) = cubics.split_at(self.work.flat.forms().len());
-        let currents = self.element_logs.iter().enumerate();
-        let least_a = BUMP * MINOR * self.top_a + self.options.amps;
-        let currents = currents.map(|(k, log)| (&log.amps, &elements[Forms::amps(k)], least_a));
-        let voltages = self.probe_logs.iter().zip(probes);
-        let voltages = voltages.map(|(log, cubic)| (log, cubic, self.options.volts));
-        voltages.chain(currents).all(|(log, cubic, least)| {
-            let bounds = cubic.bounds();
-            if log.covers(bounds) {
-                return true;
-            }
-            let end = cubic.at(done);
-            let (low, high) = (cubic.from.min(end), cubic.from.max(end));
-            cubic.inner(done).into_iter().flatten().all(|inner| {
-                let bump = (inner.value - high).max(low - inner.value);
-                let size = inner.value.abs().max(log.0.size());
-                log.beyond(inner.value) <= 0.0 || bump <= BUMP * size + least
-            })
-        })
+    /// One in lanes where a residual of the step is small in the step or in the run.
+    #[inline(always)]
+    fn fits(&self, which: usize, step_scale: T, run_scale: T, held: T) -> T {
+        let (zero, one) = (T::default(), T::splat(1.0));
+        let least = T::splat(NEGLIGIBLE_J)
+            + T::splat(ROUNDING) * held
+            + T::splat(SMALL_SHARE * RUN_RESIDUAL) * run_scale;
+        let step = self.step_residuals[which];
+        let sum = self.residuals[which] + step;
+        let by_run = sum.abs().below(T::splat(RUN_RESIDUAL) * run_scale, one, zero);
+        step.abs()
+            .below(T::splat(STEP_RESIDUAL) * step_scale + least, one, by_run)
     }
 
-    /// Books the part `0..done` of the step, as [`Self::is_sound`] has just evaluated it, and moves `y` to its end.
-    pub(crate) fn take_step(&mut self, h: f64, done: f64) {
+    /// Zero in lanes where a new extreme of a probe or a current lies well beyond both ends of the step.
+    #[inline(always)]
+    fn extremes_hold(&self, done: T) -> T {
+        let (elements, probes) = self.work.cubics.split_at(self.flat.forms().len());
+        let least_a = T::splat(BUMP * MINOR) * self.top_a + T::splat(self.options.amps);
+        let mut holds = T::splat(1.0);
+        for (log, cubic) in self.probe_logs.iter().zip(probes) {
+            holds = holds * bump_holds(log, cubic, done, T::splat(self.options.volts));
+        }
+        for (k, log) in self.element_logs.iter().enumerate() {
+            holds = holds * bump_holds(&log.amps, &elements[Forms::amps(k)], done, least_a);
+        }
+        holds
+    }
+
+    /// Books the part `0..done` of the step in lanes whose `taken` is one, and moves `y` to its end.
+    #[inline(always)]
+    fn take_step(&mut self, taken: T, done: T) {
+        let one = T::splat(1.0);
         let step = self.step_energies;
         let sum = &mut self.energies;
-        sum.delivered += step.delivered;
-        sum.dissipated += step.dissipated;
-        sum.into_port += step.into_port;
-        sum.in_port += step.in_port;
-        sum.entering += step.entering;
-        sum.least += step.least;
-        sum.gross += step.gross;
+        add(taken, &mut sum.delivered, step.delivered);
+        add(taken, &mut sum.dissipated, step.dissipated);
+        add(taken, &mut sum.into_port, step.into_port);
+        add(taken, &mut sum.in_port, step.in_port);
+        add(taken, &mut sum.entering, step.entering);
+        add(taken, &mut sum.least, step.least);
+        add(taken, &mut sum.gross, step.gross);
         for (sum, step) in self.residuals.iter_mut().zip(self.step_residuals) {
-            *sum += step;
+            add(taken, sum, step);
         }
-        self.now = self.after;
-        self.log_step(h, done);
-        self.log_levels(h, done);
-        self.record(h, done);
-        if done < 1.0 {
-            self.work.dense.at(done, &mut self.y);
-        } else {
-            self.y.copy_from_slice(&self.work.dense.to);
+        self.now.whole_j = pick(taken, self.after.whole_j, self.now.whole_j);
+        self.now.port_j = pick(taken, self.after.port_j, self.now.port_j);
+        self.log_step(taken, done);
+        let work = &mut *self.work;
+        for (k, y) in work.y.iter_mut().enumerate() {
+            T::one_by_one();
+            let end = done.below(one, work.argument[k], work.dense.to[k]);
+            *y = pick(taken, end, *y);
         }
-        self.note_sizes();
+        work.weights.note(taken, self.options, &work.y);
     }
 
-    fn log_step(&mut self, h: f64, done: f64) {
+    #[inline(always)]
+    fn log_step(&mut self, taken: T, done: T) {
         let work = &*self.work;
-        let forms = work.flat.forms();
+        let forms = self.flat.forms();
         let (elements, probes) = work.cubics.split_at(forms.len());
-        let end = self.t + done * h;
-        let follow = |log: &mut Tracker, cubic: &Cubic| {
-            if !log.covers(cubic.bounds()) {
-                for inner in cubic.inner(done).into_iter().flatten() {
-                    log.note(self.t + inner.at * h, inner.value);
-                }
-                log.note(end, cubic.at(done));
-            }
-        };
+        let step = (self.t, self.h, done);
         for (log, cubic) in self.probe_logs.iter_mut().zip(probes) {
-            follow(log, cubic);
+            log.follow(taken, cubic, step);
         }
         for (k, log) in self.element_logs.iter_mut().enumerate() {
             let [joules, square, charge] = work.step[k];
-            log.energy_j += joules;
-            log.i2t_a2s += square;
-            log.charge_c += charge;
+            log.energy_j = pick(taken, log.energy_j + joules, log.energy_j);
+            log.i2t_a2s = pick(taken, log.i2t_a2s + square, log.i2t_a2s);
+            log.charge_c = pick(taken, log.charge_c + charge, log.charge_c);
             let (volts, amps) = (&elements[Forms::volts(k)], &elements[Forms::amps(k)]);
-            follow(&mut log.volts, volts);
-            if !log.amps.covers(amps.bounds()) {
-                follow(&mut log.amps, amps);
-                let inner = amps.inner(done).into_iter().flatten().map(|inner| inner.at);
-                for s in inner.chain([done]) {
-                    let size = amps.at(s).abs();
-                    if size > log.largest_a {
-                        log.largest_a = size;
-                        log.volts_at_largest = volts.at(s);
-                        self.top_a = self.top_a.max(size);
-                    }
+            log.volts.follow(taken, volts, step);
+            let bounds = amps.bounds();
+            if !log.amps.covers_all(bounds) {
+                let uncovered = taken * log.amps.uncovered(bounds);
+                log.amps.follow(taken, amps, step);
+                for inner in amps.inner(done) {
+                    log.note_largest(uncovered * inner.there, inner.value, volts.at(inner.at));
                 }
+                log.note_largest(uncovered, amps.at(done), volts.at(done));
+                self.top_a = self.top_a.max(log.largest_a);
             }
             if let Some(row) = forms.junction(k) {
                 let cubic = Cubic {
@@ -251,163 +276,46 @@ impl Integrator<'_> {
                     c3: work.dense.c3[row],
                     c4: work.dense.c4[row],
                 };
-                follow(&mut log.junction, &cubic);
+                log.junction.follow(taken, &cubic, step);
             }
         }
     }
+}
 
-    /// Adds the time beyond each level.
-    fn log_levels(&mut self, h: f64, done: f64) {
-        let probes = &self.work.cubics[self.work.flat.forms().len()..];
-        for (&(probe, level), beyond_s) in self.problem.levels.iter().zip(&mut self.beyond_s) {
-            let cubic = &probes[probe];
-            let (low, high) = cubic.bounds();
-            let over = |value: f64| if level < 0.0 { level - value } else { value - level };
-            let (a, b) = (over(low), over(high));
-            if a.max(b) <= 0.0 {
-                continue;
-            }
-            if a.min(b) > 0.0 {
-                *beyond_s += done * h;
-                continue;
-            }
-            // Straight between the ends of short pieces.
-            let piece = done / PIECES as f64;
-            let dt = piece * h;
-            let mut last = over(cubic.from);
-            for k in 1..=PIECES {
-                let here = over(cubic.at(piece * k as f64));
-                *beyond_s += match (last > 0.0, here > 0.0) {
-                    (true, true) => dt,
-                    (false, false) => 0.0,
-                    (false, true) => dt * here / (here - last),
-                    (true, false) => dt * last / (last - here),
-                };
-                last = here;
-            }
-        }
+/// Adds in lanes whose `mask` is one.
+#[inline(always)]
+fn add<T: Lane>(mask: T, sum: &mut T, step: T) {
+    *sum = pick(mask, *sum + step, *sum);
+}
+
+/// Zero in lanes where a quantity has a new extreme within the step that lies well beyond both ends of it.
+#[inline(always)]
+fn bump_holds<T: Lane>(log: &Tracker<T>, cubic: &Cubic<T>, done: T, least: T) -> T {
+    let (zero, one) = (T::default(), T::splat(1.0));
+    let bounds = cubic.bounds();
+    if log.covers_all(bounds) {
+        return one;
     }
-
-    fn record(&mut self, h: f64, done: f64) {
-        let Some(recording) = &mut self.recording else {
-            return;
-        };
-        let work = &*self.work;
-        let forms = work.flat.forms();
-        let (elements, probes) = work.cubics.split_at(forms.len());
-        for s in GAUSS.map(|(place, _)| place * done).into_iter().chain([done]) {
-            recording.times_s.push(self.t + s * h);
-            for (series, cubic) in recording.probes_v.iter_mut().zip(probes) {
-                series.push(cubic.at(s));
-            }
-            let first = if self.options.record {
-                0
-            } else {
-                forms.elements() - self.states.len()
-            };
-            for k in first..forms.elements() {
-                recording.elements_a[k].push(elements[Forms::amps(k)].at(s));
-                if !self.options.record {
-                    continue;
-                }
-                recording.elements_v[k].push(elements[Forms::volts(k)].at(s));
-                let junction = forms.junction(k).map(|row| work.dense.one(row, s));
-                recording.junctions_c[k].push(junction.unwrap_or(forms.ambient_c(k)));
-            }
-        }
+    let uncovered = log.uncovered(bounds);
+    let end = cubic.at(done);
+    let (low, high) = (cubic.from.min(end), cubic.from.max(end));
+    let mut holds = one;
+    for inner in cubic.inner(done) {
+        let bump = (inner.value - high).max(low - inner.value);
+        let size = inner.value.abs().max(log.size());
+        let too_far = (T::splat(BUMP) * size + least).below(bump, one, zero);
+        let new = zero.below(log.beyond(inner.value), one, zero);
+        holds = pick(uncovered * inner.there * new * too_far, zero, holds);
     }
+    holds
+}
 
-    /// Value of a linear form at the present state.
-    fn form(&self, k: usize) -> f64 {
-        let terms = self.work.flat.forms().terms(k);
-        terms.map(|(column, factor)| factor * self.y[column]).sum()
-    }
-
-    /// Notes the present state, after a jump or at the start.
-    pub(crate) fn take_sample_at_y(&mut self) {
-        self.now = self.work.flat.stored(&self.y);
-        let volts = |node: Option<usize>| node.map_or(0.0, |node| self.y[node]);
-        for (log, &(plus, minus)) in self.probe_logs.iter_mut().zip(&self.probes) {
-            log.note(self.t, volts(plus) - volts(minus));
-        }
-        for k in 0..self.element_logs.len() {
-            let (volts, amps) = (self.form(Forms::volts(k)), self.form(Forms::amps(k)));
-            let forms = self.work.flat.forms();
-            let junction = forms.junction(k).map_or(forms.ambient_c(k), |row| self.y[row]);
-            let log = &mut self.element_logs[k];
-            log.volts.note(self.t, volts);
-            log.amps.note(self.t, amps);
-            if amps.abs() > log.largest_a {
-                log.largest_a = amps.abs();
-                log.volts_at_largest = volts;
-                self.top_a = self.top_a.max(log.largest_a);
-            }
-            log.junction.note(self.t, junction);
-            if let Some(recording) = &mut self.recording {
-                recording.elements_a[k].push(amps);
-                if !self.options.record {
-                    continue;
-                }
-                recording.elements_v[k].push(volts);
-                recording.junctions_c[k].push(junction);
-            }
-        }
-        if let Some(recording) = &mut self.recording {
-            recording.times_s.push(self.t);
-            let volts = |node: Option<usize>| node.map_or(0.0, |node| self.y[node]);
-            for (series, &(plus, minus)) in recording.probes_v.iter_mut().zip(&self.probes) {
-                series.push(volts(plus) - volts(minus));
-            }
-        }
-    }
-
-    pub(crate) fn finish(self) -> Outcome {
-        let before = self.start;
-        let after = self.work.flat.stored(&self.y);
-        let sums = self.energies;
-        let stored_port = after.port_j - before.port_j;
-        let stored_whole = after.whole_j - before.whole_j;
-        let least = sums.least.max(NEGLIGIBLE_J / Audit::LIMIT);
-        let input = (sums.entering + (-stored_port).max(0.0)).max(least);
-        let port_residual = (sums.into_port - sums.in_port - stored_port).abs() / input;
-        let scale = (before.whole_j + sums.gross).max(least);
-        let whole_residual = (sums.delivered - sums.dissipated - stored_whole).abs() / scale;
-        let audit = Audit {
-            delivered_j: sums.into_port,
-            dissipated_j: sums.in_port,
-            stored_j: stored_port,
-            entered_j: sums.entering,
-            residual: port_residual.max(whole_residual),
-        };
-        let element = |k: usize| {
-            let log = &self.element_logs[k];
-            ElementOutcome {
-                volts: log.volts.0,
-                amps: log.amps.0,
-                volts_at_peak_current: log.volts_at_largest,
-                energy_j: log.energy_j,
-                i2t_a2s: log.i2t_a2s,
-                charge_c: log.charge_c,
-                peak_junction_c: Some(log.junction.0.max).filter(|peak| peak.is_finite()),
-                final_a: self.form(Forms::amps(k)),
-                final_v: self.form(Forms::volts(k)),
-            }
-        };
-        Outcome {
-            probes: self
-                .probe_logs
-                .iter()
-                .map(|log| ProbeOutcome { volts: log.0 })
-                .collect(),
-            elements: (0..self.element_logs.len()).map(element).collect(),
-            final_y: self.work.flat.in_order(&self.y),
-            beyond_s: self.beyond_s,
-            switched: self.switched,
-            last_switch_s: self.last_switch_s,
-            final_states: self.states,
-            audit,
-            counters: self.counters,
-            recording: self.recording,
-        }
+impl<T: Lane> ElementLog<T> {
+    /// Notes a current, and the voltage at that instant, in lanes whose `mask` is one.
+    #[inline(always)]
+    fn note_largest(&mut self, mask: T, amps: T, volts: T) {
+        let size = pick(mask, amps.abs(), self.largest_a);
+        self.volts_at_largest = self.largest_a.below(size, volts, self.volts_at_largest);
+        self.largest_a = self.largest_a.max(size);
     }
 }

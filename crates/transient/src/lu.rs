@@ -6,10 +6,11 @@
 //! through a list.
 
 use tidewall_ladder::Layout;
+use tidewall_lanes::Lane;
 
-/// Elimination order and operation lists for one pattern. Values are packed: the diagonal, then the columns below it,
-/// then the rows right of it, in the order in which the elimination reads them.
-#[derive(Clone, Debug)]
+/// Elimination order and operation lists for one pattern. Values are packed: the diagonal, then the rows left of it, then
+/// the rows right of it, in the order in which the solutions read them: there are several to a factorisation.
+#[derive(Clone, Debug, Default)]
 pub struct Symbolic {
     n: usize,
     /// `place[k]`: which position state `k` has in the elimination order.
@@ -19,9 +20,12 @@ pub struct Symbolic {
     /// Columns right of the diagonal per pivot, as ranges into `columns`.
     column_start: Vec<usize>,
     columns: Vec<u32>,
-    /// Rows below the diagonal per pivot, as ranges into `rows`.
-    row_start: Vec<usize>,
-    rows: Vec<u32>,
+    /// Columns left of the diagonal per row, as ranges into `left`.
+    left_start: Vec<usize>,
+    left: Vec<u32>,
+    /// Slots of the rows below the diagonal per pivot, as ranges into `below`.
+    below_start: Vec<usize>,
+    below: Vec<u32>,
     /// For each pivot, for each row below and each column right of it, the slot that the product is taken from.
     targets: Vec<u32>,
 }
@@ -48,37 +52,40 @@ impl Symbolic {
             }
         }
         let (mut column_start, mut columns) = (vec![0], Vec::new());
-        let (mut row_start, mut rows) = (vec![0], Vec::new());
         for pivot in 0..n {
             let right: Vec<usize> = (pivot + 1..n).filter(|&c| filled[pivot * n + c]).collect();
-            let below: Vec<usize> = (pivot + 1..n).filter(|&r| filled[r * n + pivot]).collect();
-            for &row in &below {
+            for row in (pivot + 1..n).filter(|&r| filled[r * n + pivot]).collect::<Vec<_>>() {
                 for &column in &right {
                     filled[row * n + column] = true;
                 }
             }
             columns.extend(right.iter().map(|&column| column as u32));
             column_start.push(columns.len());
-            rows.extend(below.iter().map(|&row| row as u32));
-            row_start.push(rows.len());
         }
+        let (mut left_start, mut left) = (vec![0], Vec::new());
         let mut slots = vec![NONE; n * n];
-        let mut targets = Vec::new();
-        for pivot in 0..n {
-            slots[pivot * n + pivot] = pivot as u32;
-            for k in row_start[pivot]..row_start[pivot + 1] {
-                slots[rows[k] as usize * n + pivot] = (n + k) as u32;
+        for row in 0..n {
+            slots[row * n + row] = row as u32;
+            for column in (0..row).filter(|&column| filled[row * n + column]) {
+                slots[row * n + column] = (n + left.len()) as u32;
+                left.push(column as u32);
             }
-            for k in column_start[pivot]..column_start[pivot + 1] {
-                slots[pivot * n + columns[k] as usize] = (n + rows.len() + k) as u32;
-            }
+            left_start.push(left.len());
         }
         for pivot in 0..n {
-            for &row in &rows[row_start[pivot]..row_start[pivot + 1]] {
+            for k in column_start[pivot]..column_start[pivot + 1] {
+                slots[pivot * n + columns[k] as usize] = (n + left.len() + k) as u32;
+            }
+        }
+        let (mut below_start, mut below, mut targets) = (vec![0], Vec::new(), Vec::new());
+        for pivot in 0..n {
+            for row in (pivot + 1..n).filter(|&row| filled[row * n + pivot]) {
+                below.push(slots[row * n + pivot]);
                 for &column in &columns[column_start[pivot]..column_start[pivot + 1]] {
-                    targets.push(slots[row as usize * n + column as usize]);
+                    targets.push(slots[row * n + column as usize]);
                 }
             }
+            below_start.push(below.len());
         }
         Symbolic {
             n,
@@ -86,8 +93,10 @@ impl Symbolic {
             slots,
             column_start,
             columns,
-            row_start,
-            rows,
+            left_start,
+            left,
+            below_start,
+            below,
             targets,
         }
     }
@@ -102,53 +111,60 @@ impl Symbolic {
         self.n == 0
     }
 
-    /// Replaces the values by their factors; false when a pivot is zero or not finite.
-    pub fn factor(&self, values: &mut [f64]) -> bool {
+    /// Replaces the values by their factors. The number that comes back is zero, or none where a pivot is zero or not finite.
+    #[inline(always)]
+    pub fn factor<T: Lane>(&self, values: &mut [T]) -> T {
+        let one = T::splat(1.0);
+        let mut sound = T::default();
         let mut targets = self.targets.as_slice();
-        let (pivots, rest) = values.split_at(self.n);
-        if pivots.len() != self.n || rest.len() != self.rows.len() + self.columns.len() {
-            return false;
-        }
-        let (lower, upper) = (self.n, self.n + self.rows.len());
+        let upper = self.n + self.left.len();
         for pivot in 0..self.n {
             let diagonal = values[pivot];
-            if diagonal == 0.0 || !diagonal.is_finite() {
-                return false;
-            }
-            let inverse = 1.0 / diagonal;
+            let inverse = one / diagonal;
+            sound += (diagonal - diagonal) + (inverse - inverse);
             values[pivot] = inverse;
             let right = upper + self.column_start[pivot]..upper + self.column_start[pivot + 1];
-            for below in lower + self.row_start[pivot]..lower + self.row_start[pivot + 1] {
-                let factor = values[below] * inverse;
-                values[below] = factor;
+            for &below in &self.below[self.below_start[pivot]..self.below_start[pivot + 1]] {
+                let factor = values[below as usize] * inverse;
+                values[below as usize] = factor;
                 let (here, later) = targets.split_at(right.len());
                 targets = later;
                 for (&target, at) in here.iter().zip(right.clone()) {
-                    values[target as usize] -= factor * values[at];
+                    T::one_by_one();
+                    let product = factor * values[at];
+                    values[target as usize] -= product;
                 }
             }
         }
-        true
+        sound
     }
 
     /// Solves with factored values; `b`, in the order of elimination, is replaced by the solution.
-    pub fn solve(&self, values: &[f64], b: &mut [f64]) {
+    #[inline(always)]
+    pub fn solve<T: Lane>(&self, values: &[T], b: &mut [T]) {
         let (diagonal, rest) = values.split_at(self.n);
-        let (lower, upper) = rest.split_at(self.rows.len());
-        for pivot in 0..self.n {
-            let x = b[pivot];
-            let range = self.row_start[pivot]..self.row_start[pivot + 1];
-            for (&row, factor) in self.rows[range.clone()].iter().zip(&lower[range]) {
-                b[row as usize] -= factor * x;
+        let (lower, upper) = rest.split_at(self.left.len());
+        let b = &mut b[..self.n];
+        for row in 0..self.n {
+            let range = self.left_start[row]..self.left_start[row + 1];
+            if range.is_empty() {
+                continue;
             }
-        }
-        for pivot in (0..self.n).rev() {
-            let range = self.column_start[pivot]..self.column_start[pivot + 1];
-            let mut x = b[pivot];
-            for (&column, factor) in self.columns[range.clone()].iter().zip(&upper[range]) {
+            let mut x = b[row];
+            for (&column, &factor) in self.left[range.clone()].iter().zip(&lower[range]) {
+                T::one_by_one();
                 x -= factor * b[column as usize];
             }
-            b[pivot] = x * diagonal[pivot];
+            b[row] = x;
+        }
+        for row in (0..self.n).rev() {
+            let range = self.column_start[row]..self.column_start[row + 1];
+            let mut x = b[row];
+            for (&column, &factor) in self.columns[range.clone()].iter().zip(&upper[range]) {
+                T::one_by_one();
+                x -= factor * b[column as usize];
+            }
+            b[row] = x * diagonal[row];
         }
     }
 }
@@ -163,7 +179,7 @@ impl Layout for Symbolic {
     }
 
     fn slots(&self) -> usize {
-        self.n + self.rows.len() + self.columns.len()
+        self.n + self.left.len() + self.columns.len()
     }
 }
 
@@ -238,7 +254,7 @@ mod tests {
         for r in 0..n {
             b[symbolic.place(r)] = (0..n).map(|c| dense[r * n + c] * wanted[c]).sum();
         }
-        assert!(symbolic.factor(&mut values));
+        assert_eq!(symbolic.factor(&mut values), 0.0);
         symbolic.solve(&values, &mut b);
         for (k, wanted) in wanted.iter().enumerate() {
             let got = b[symbolic.place(k)];
@@ -252,6 +268,6 @@ mod tests {
         let mut values = vec![0.0; symbolic.slots()];
         values[symbolic.slot(0, 1)] = 1.0;
         values[symbolic.slot(1, 0)] = 1.0;
-        assert!(!symbolic.factor(&mut values));
+        assert!(symbolic.factor(&mut values).is_nan());
     }
 }

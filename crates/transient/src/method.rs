@@ -1,5 +1,7 @@
 //! The Rosenbrock method and its continuous extension.
 
+use tidewall_lanes::Lane;
+
 /// Most stages a method may have.
 pub const STAGES: usize = 6;
 
@@ -128,45 +130,49 @@ pub const ORDER: i32 = 4;
 
 /// The solution inside the step just taken: a cubic per state.
 #[derive(Clone, Debug, Default)]
-pub struct Dense {
-    /// Start of the step in seconds.
-    pub start_s: f64,
-    /// Length of the step in seconds.
-    pub step_s: f64,
+pub struct Dense<T = f64> {
     /// State at the start.
-    pub from: Vec<f64>,
+    pub from: Vec<T>,
     /// State at the end.
-    pub to: Vec<f64>,
+    pub to: Vec<T>,
     /// Quadratic coefficients.
-    pub c3: Vec<f64>,
+    pub c3: Vec<T>,
     /// Cubic coefficients.
-    pub c4: Vec<f64>,
+    pub c4: Vec<T>,
 }
 
-impl Dense {
+impl<T: Lane> Dense<T> {
     /// A place for steps of `n` states.
-    pub fn new(n: usize) -> Dense {
+    pub fn new(n: usize) -> Dense<T> {
+        let zeros = || vec![T::default(); n];
         Dense {
-            start_s: 0.0,
-            step_s: 0.0,
-            from: vec![0.0; n],
-            to: vec![0.0; n],
-            c3: vec![0.0; n],
-            c4: vec![0.0; n],
+            from: zeros(),
+            to: zeros(),
+            c3: zeros(),
+            c4: zeros(),
         }
     }
 
     /// One state at a fraction `s` (0 to 1) of the step.
-    pub fn one(&self, k: usize, s: f64) -> f64 {
-        let r = 1.0 - s;
+    #[inline(always)]
+    pub fn one(&self, k: usize, s: T) -> T {
+        let r = T::splat(1.0) - s;
         self.from[k] * r + s * (self.to[k] + r * (self.c3[k] + s * self.c4[k]))
     }
 
-    /// The state at a fraction `s` (0 to 1) of the step.
-    pub fn at(&self, s: f64, out: &mut [f64]) {
+    /// One state of one lane at a fraction `s` (0 to 1) of the step.
+    pub fn one_in(&self, lane: usize, k: usize, s: f64) -> f64 {
         let r = 1.0 - s;
+        let of = |values: &[T]| values[k].lane(lane);
+        of(&self.from) * r + s * (of(&self.to) + r * (of(&self.c3) + s * of(&self.c4)))
+    }
+
+    /// The state at a fraction `s` (0 to 1) of the step.
+    #[inline(always)]
+    pub fn at(&self, s: T, out: &mut [T]) {
         for (k, out) in out.iter_mut().enumerate() {
-            *out = self.from[k] * r + s * (self.to[k] + r * (self.c3[k] + s * self.c4[k]));
+            T::one_by_one();
+            *out = self.one(k, s);
         }
     }
 }

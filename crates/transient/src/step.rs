@@ -1,11 +1,11 @@
-//! One step of the method.
+//! One step of the method, of every lane.
 
-use tidewall_ladder::DevicePoint;
+use tidewall_ladder::{DevicePoint, Flat};
+use tidewall_lanes::{Job, Lane};
 
+use crate::engine::Engine;
 use crate::method::{RODAS, STAGES};
-use crate::problem::TransientError;
-use crate::run::Integrator;
-use crate::workspace::Workspace;
+use crate::workspace::Buffers;
 
 /// Error of a source inside a step, over the relative error that is allowed of a state at its end (numerical choice):
 /// a third of the tenth of a per cent that a run's peaks are good for.
@@ -17,13 +17,31 @@ const CONDUCTING_S: f64 = 1e-3;
 /// Largest factor by which the error of a step counts for more where a device turns off in it.
 const TURNING_OFF: f64 = 10.0;
 
+/// The first stages, and their factors times `scale`.
+#[inline(always)]
+fn weighted_columns<'a, T: Lane, const J: usize>(
+    stages: &'a [Vec<T>],
+    factors: &[f64; STAGES],
+    n: usize,
+    scale: T,
+) -> ([&'a [T]; J], [T; J]) {
+    let mut columns = [&stages[0][..n]; J];
+    let mut scaled = [scale; J];
+    for j in 0..J {
+        columns[j] = &stages[j][..n];
+        scaled[j] = T::splat(factors[j]) * scale;
+    }
+    (columns, scaled)
+}
+
 /// `base + Σ factors stages`, into `out`.
-fn combine<const J: usize>(out: &mut [f64], base: &[f64], factors: &[f64; STAGES], stages: &[Vec<f64>]) {
+#[inline(always)]
+fn combine<T: Lane, const J: usize>(out: &mut [T], base: &[T], factors: &[f64; STAGES], stages: &[Vec<T>]) {
     let n = out.len();
     let base = &base[..n];
-    let columns: [&[f64]; J] = std::array::from_fn(|j| &stages[j][..n]);
-    let factors: [f64; J] = std::array::from_fn(|j| factors[j]);
+    let (columns, factors) = weighted_columns::<T, J>(stages, factors, n, T::splat(1.0));
     for k in 0..n {
+        T::one_by_one();
         let mut sum = base[k];
         for j in 0..J {
             sum += factors[j] * columns[j][k];
@@ -33,19 +51,20 @@ fn combine<const J: usize>(out: &mut [f64], base: &[f64], factors: &[f64; STAGES
 }
 
 /// Adds `mass Σ factors stages / h` to `out`.
-fn couple<const J: usize>(
-    out: &mut [f64],
-    mass: &[f64],
-    per_h: f64,
+#[inline(always)]
+fn couple<T: Lane, const J: usize>(
+    out: &mut [T],
+    mass: &[T],
+    per_h: T,
     factors: &[f64; STAGES],
-    stages: &[Vec<f64>],
+    stages: &[Vec<T>],
 ) {
     let n = out.len();
     let mass = &mass[..n];
-    let columns: [&[f64]; J] = std::array::from_fn(|j| &stages[j][..n]);
-    let factors: [f64; J] = std::array::from_fn(|j| factors[j] * per_h);
+    let (columns, factors) = weighted_columns::<T, J>(stages, factors, n, per_h);
     for k in 0..n {
-        let mut sum = 0.0;
+        T::one_by_one();
+        let mut sum = T::default();
         for j in 0..J {
             sum += factors[j] * columns[j][k];
         }
@@ -53,30 +72,47 @@ fn couple<const J: usize>(
     }
 }
 
-impl Integrator<'_> {
+/// A try of a step by every lane, with derivatives and laws at the present state where they are not known.
+pub(crate) struct Try<'e, 'a, T: Lane> {
+    pub(crate) engine: &'e mut Engine<'a, T>,
+    pub(crate) linearise: bool,
+}
+
+impl<T: Lane> Job for Try<'_, '_, T> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        if self.linearise {
+            self.engine.linearise();
+        }
+        self.engine.try_step();
+    }
+}
+
+impl<T: Lane> Engine<'_, T> {
     /// Right-hand side, its derivatives and the device laws at the present state.
-    pub(crate) fn linearise(&mut self) {
-        let work = &mut *self.work;
-        work.flat
-            .rhs(self.t, &self.y, &self.states, &mut work.points, &mut work.f);
-        work.flat.slopes(self.t, &mut work.slopes);
-        work.flat
-            .negative_jacobian(&self.y, &work.f, &work.points, &mut work.jacobian);
-        self.counters.evaluations += 1;
+    #[inline(always)]
+    fn linearise(&mut self) {
+        let (flat, work) = (&self.flat, &mut *self.work);
+        flat.rhs(self.t, &work.y, &work.modes, &mut work.points, &mut work.f);
+        flat.slopes(self.t, &mut work.slopes);
+        flat.negative_jacobian(&work.y, &work.f, &work.points, &mut work.jacobian);
     }
 
-    /// Tries a step from `self.y`; returns its scaled error, leaving the result in the dense output.
-    pub(crate) fn try_step(&mut self, h: f64) -> f64 {
-        let work = &mut *self.work;
-        let per_h = 1.0 / h;
+    /// Tries a step, leaving its scaled error (infinite where it came to nothing) and the dense output.
+    #[inline(always)]
+    fn try_step(&mut self) {
+        let (flat, work, symbolic) = (&self.flat, &mut *self.work, &self.plan.symbolic);
+        let h = self.h;
+        let per_h = T::splat(1.0) / h;
+        let diagonal = per_h / T::splat(RODAS.gamma);
         work.matrix.copy_from_slice(&work.jacobian);
-        for (&slot, mass) in work.flat.diagonal().iter().zip(&work.mass) {
-            work.matrix[slot] += mass * (per_h / RODAS.gamma);
+        for (&slot, mass) in flat.diagonal().iter().zip(&work.mass) {
+            T::one_by_one();
+            work.matrix[slot] += *mass * diagonal;
         }
-        self.counters.factorisations += 1;
-        if !work.symbolic.factor(&mut work.matrix) {
-            return f64::INFINITY;
-        }
+        let pivots = symbolic.factor(&mut work.matrix);
         for stage in 0..STAGES {
             let (before, rest) = work.stages.split_at_mut(stage);
             let out = &mut rest[0][..];
@@ -85,152 +121,90 @@ impl Integrator<'_> {
             } else {
                 let a = &RODAS.a[stage];
                 match stage {
-                    1 => combine::<1>(&mut work.argument, &self.y, a, before),
-                    2 => combine::<2>(&mut work.argument, &self.y, a, before),
-                    3 => combine::<3>(&mut work.argument, &self.y, a, before),
-                    4 => combine::<4>(&mut work.argument, &self.y, a, before),
+                    1 => combine::<T, 1>(&mut work.argument, &work.y, a, before),
+                    2 => combine::<T, 2>(&mut work.argument, &work.y, a, before),
+                    3 => combine::<T, 3>(&mut work.argument, &work.y, a, before),
+                    4 => combine::<T, 4>(&mut work.argument, &work.y, a, before),
                     // The last argument is the one before it and the stage made from that.
                     _ => {
                         for (argument, add) in work.argument.iter_mut().zip(&before[4]) {
-                            *argument += add;
+                            T::one_by_one();
+                            *argument += *add;
                         }
                     }
                 }
-                let t = self.t + RODAS.alpha[stage] * h;
-                let points = &mut work.stage_points;
-                work.flat.rhs(t, &work.argument, &self.states, points, out);
-                self.counters.evaluations += 1;
+                let t = self.t + T::splat(RODAS.alpha[stage]) * h;
+                flat.rhs(t, &work.argument, &work.modes, &mut work.stage_points, out);
                 let c = &RODAS.c[stage];
                 match stage {
-                    1 => couple::<1>(out, &work.mass, per_h, c, before),
-                    2 => couple::<2>(out, &work.mass, per_h, c, before),
-                    3 => couple::<3>(out, &work.mass, per_h, c, before),
-                    4 => couple::<4>(out, &work.mass, per_h, c, before),
-                    _ => couple::<5>(out, &work.mass, per_h, c, before),
+                    1 => couple::<T, 1>(out, &work.mass, per_h, c, before),
+                    2 => couple::<T, 2>(out, &work.mass, per_h, c, before),
+                    3 => couple::<T, 3>(out, &work.mass, per_h, c, before),
+                    4 => couple::<T, 4>(out, &work.mass, per_h, c, before),
+                    _ => couple::<T, 5>(out, &work.mass, per_h, c, before),
                 }
             }
-            work.flat
-                .add_rhs_per_time(&work.slopes, RODAS.gamma_sum[stage] * h, out);
-            work.symbolic.solve(&work.matrix, out);
-            heat_stage(work, stage, h);
+            flat.add_rhs_per_time(&work.slopes, T::splat(RODAS.gamma_sum[stage]) * h, out);
+            symbolic.solve(&work.matrix, out);
+            heat_stage(flat, work, stage, h);
         }
-        self.finish_step(h)
+        self.finish_step(pivots);
     }
 
     /// Dense output and scaled error from the stages.
-    fn finish_step(&mut self, h: f64) -> f64 {
-        let relative = self.options.relative;
-        let start_s = self.t;
+    #[inline(always)]
+    fn finish_step(&mut self, pivots: T) {
+        let c = T::splat;
         let work = &mut *self.work;
-        let n = self.y.len();
-        let [u0, u1, u2, u3, u4, u5] = &work.stages;
-        let (u0, u1, u2, u3, u4, u5) = (&u0[..n], &u1[..n], &u2[..n], &u3[..n], &u4[..n], &u5[..n]);
-        let (argument, from) = (&work.argument[..n], &self.y[..n]);
-        let dense = &mut work.dense;
-        dense.from.copy_from_slice(from);
-        let (to, c3, c4) = (&mut dense.to[..n], &mut dense.c3[..n], &mut dense.c4[..n]);
-        for k in 0..n {
-            to[k] = argument[k] + u5[k];
-            c3[k] = RODAS.d2[0] * u0[k]
-                + RODAS.d2[1] * u1[k]
-                + RODAS.d2[2] * u2[k]
-                + RODAS.d2[3] * u3[k]
-                + RODAS.d2[4] * u4[k];
-            c4[k] = RODAS.d3[0] * u0[k]
-                + RODAS.d3[1] * u1[k]
-                + RODAS.d3[2] * u2[k]
-                + RODAS.d3[3] * u3[k]
-                + RODAS.d3[4] * u4[k];
-        }
+        dense_output(work);
+        let n = work.y.len();
+        let (from, to, last) = (&work.y[..n], &work.dense.to[..n], &work.stages[STAGES - 1][..n]);
         let allowed = &work.weights.allowed[..n];
-        let (mut error, mut sum) = (0.0f64, 0.0);
+        let relative = c(self.options.relative);
+        let (mut error, mut sum) = (c(0.0), pivots);
         for k in 0..n {
+            T::one_by_one();
             // Stiffly accurate: the last stage is the error of the embedded solution.
             let size = from[k].abs().max(to[k].abs());
-            let scaled = u5[k].abs() / (allowed[k] + relative * size);
+            let scaled = last[k].abs() / (allowed[k] + relative * size);
             error = error.max(scaled);
             // A value that is not a number would get lost in the maximum.
             sum += to[k];
         }
         // A state that carries a source is right at both ends of any step; what follows it without delay would be as wrong
         // between them as the interpolation is.
+        let (absolute, tops) = (&work.weights.absolute, &work.weights.tops);
         for place in SOURCE_PLACES {
-            for (k, volts) in work.flat.carried(start_s + place * h) {
-                let scale = work.weights.absolute[k]
-                    + SOURCE_SHARE * relative * work.weights.tops[k].max(volts.abs());
-                error = error.max((work.dense.one(k, place) - volts).abs() / scale);
+            for (k, volts) in self.flat.carried(self.t + c(place) * self.h) {
+                let scale = absolute[k] + c(SOURCE_SHARE) * relative * tops[k].max(volts.abs());
+                error = error.max((work.dense.one(k, c(place)) - volts).abs() / scale);
             }
         }
-        for device in 0..work.heat.to.len() {
-            let u = |j: usize| work.heat_stages[j][device];
-            let sum = |factors: &[f64; STAGES]| (0..STAGES - 1).map(|j| factors[j] * u(j)).sum::<f64>();
-            work.heat.to[device] = sum(&RODAS.a[STAGES - 1]) + u(STAGES - 1);
-            work.heat.c3[device] = sum(&RODAS.d2);
-            work.heat.c4[device] = sum(&RODAS.d3);
-        }
-        error *= turning_off(&work.points, &work.stage_points);
-        if sum.is_finite() && error.is_finite() {
-            error.max(1e-10)
-        } else {
-            f64::INFINITY
-        }
-    }
-
-    /// Solves the algebraic equations for the algebraic variables, leaving the dynamic ones as they are.
-    pub(crate) fn make_consistent(&mut self) -> Result<(), TransientError> {
-        if self.work.flat.dynamic().iter().all(|&dynamic| dynamic) {
-            return Ok(());
-        }
-        for _ in 0..20 {
-            self.linearise();
-            let work = &mut *self.work;
-            work.matrix.copy_from_slice(&work.jacobian);
-            for &slot in &work.dynamic_slots {
-                work.matrix[slot] = 0.0;
-            }
-            for (k, &slot) in work.flat.diagonal().iter().enumerate() {
-                if work.flat.dynamic()[k] {
-                    work.matrix[slot] = 1.0;
-                    work.f[k] = 0.0;
-                }
-            }
-            self.counters.factorisations += 1;
-            if !work.symbolic.factor(&mut work.matrix) {
-                return Err(TransientError::NoInitialState);
-            }
-            work.symbolic.solve(&work.matrix, &mut work.f);
-            let mut size = 0.0f64;
-            for (y, change) in self.y.iter_mut().zip(work.f.iter()) {
-                *y += change;
-                size = size.max(change.abs() / (1.0 + y.abs()));
-            }
-            if !size.is_finite() {
-                return Err(TransientError::NoInitialState);
-            }
-            if size < 1e-12 {
-                return Ok(());
-            }
-        }
-        Err(TransientError::NoInitialState)
+        error = error * turning_off(&work.points, &work.stage_points);
+        let lost = (sum - sum) + (error - error);
+        self.error = lost.below(c(1.0), error.max(c(1e-10)), c(f64::INFINITY));
     }
 }
 
 /// By how much the error of a step counts for more because a conducting device turns off in it: what the last stage finds
 /// amiss is damped by the slopes at the start of the step, those of a device that conducts, and is the larger without.
-fn turning_off(start: &[DevicePoint], end: &[DevicePoint]) -> f64 {
-    let slopes = start
-        .iter()
-        .zip(end)
-        .map(|(start, end)| (start.siemens(), end.siemens()));
-    slopes
-        .filter(|&(start, end)| start > CONDUCTING_S && end < start)
-        .map(|(start, end)| (start / end.max(f64::MIN_POSITIVE)).min(TURNING_OFF))
-        .fold(1.0, f64::max)
+#[inline(always)]
+fn turning_off<T: Lane>(start: &[DevicePoint<T>], end: &[DevicePoint<T>]) -> T {
+    let (one, least) = (T::splat(1.0), T::splat(f64::MIN_POSITIVE));
+    let mut factor = one;
+    for (start, end) in start.iter().zip(end) {
+        let (start, end) = (start.siemens(), end.siemens());
+        let ratio = (start / end.max(least)).min(T::splat(TURNING_OFF));
+        let turns_off = end.below(start, ratio, one);
+        factor = factor.max(T::splat(CONDUCTING_S).below(start, turns_off, one));
+    }
+    factor
 }
 
 /// The heat of each device's conduction as one more row of the method: it follows from the other states and nothing
 /// follows from it, so that its stages need no elimination.
-fn heat_stage(work: &mut Workspace, stage: usize, h: f64) {
+#[inline(always)]
+fn heat_stage<T: Lane>(flat: &Flat<T>, work: &mut Buffers<T>, stage: usize, h: T) {
     let (before, rest) = work.heat_stages.split_at_mut(stage);
     let points = if stage == 0 {
         &work.points
@@ -238,13 +212,53 @@ fn heat_stage(work: &mut Workspace, stage: usize, h: f64) {
         &work.stage_points
     };
     for (device, out) in rest[0].iter_mut().enumerate() {
-        let along = work
-            .flat
-            .watts_along(device, &work.points[device], &work.stages[stage]);
-        let mut coupling = 0.0;
+        T::one_by_one();
+        let along = flat.watts_along(device, &work.points[device], &work.stages[stage]);
+        let mut coupling = T::default();
         for (factor, earlier) in RODAS.c[stage].iter().zip(before.iter()) {
-            coupling += factor * earlier[device];
+            coupling += T::splat(*factor) * earlier[device];
         }
-        *out = RODAS.gamma * (h * (points[device].watts() + along) + coupling);
+        *out = T::splat(RODAS.gamma) * (h * (points[device].watts() + along) + coupling);
     }
+}
+
+/// The solution within the step, of the states and of the heat.
+#[inline(always)]
+fn dense_output<T: Lane>(work: &mut Buffers<T>) {
+    let c = T::splat;
+    let n = work.y.len();
+    let [u0, u1, u2, u3, u4, u5] = &work.stages;
+    let (u0, u1, u2, u3, u4, u5) = (&u0[..n], &u1[..n], &u2[..n], &u3[..n], &u4[..n], &u5[..n]);
+    let argument = &work.argument[..n];
+    let dense = &mut work.dense;
+    dense.from.copy_from_slice(&work.y);
+    let (to, c3, c4) = (&mut dense.to[..n], &mut dense.c3[..n], &mut dense.c4[..n]);
+    let mut d2 = [T::default(); STAGES];
+    let mut d3 = d2;
+    for j in 0..STAGES {
+        d2[j] = c(RODAS.d2[j]);
+        d3[j] = c(RODAS.d3[j]);
+    }
+    for k in 0..n {
+        T::one_by_one();
+        to[k] = argument[k] + u5[k];
+        c3[k] = d2[0] * u0[k] + d2[1] * u1[k] + d2[2] * u2[k] + d2[3] * u3[k] + d2[4] * u4[k];
+        c4[k] = d3[0] * u0[k] + d3[1] * u1[k] + d3[2] * u2[k] + d3[3] * u3[k] + d3[4] * u4[k];
+    }
+    for device in 0..work.heat.to.len() {
+        T::one_by_one();
+        let stages = &work.heat_stages;
+        work.heat.to[device] = weighted(stages, &RODAS.a[STAGES - 1], device) + stages[STAGES - 1][device];
+        work.heat.c3[device] = weighted(stages, &RODAS.d2, device);
+        work.heat.c4[device] = weighted(stages, &RODAS.d3, device);
+    }
+}
+
+#[inline(always)]
+fn weighted<T: Lane>(stages: &[Vec<T>; STAGES], factors: &[f64; STAGES], k: usize) -> T {
+    let mut sum = T::default();
+    for (stage, factor) in stages.iter().zip(factors).take(STAGES - 1) {
+        sum += T::splat(*factor) * stage[k];
+    }
+    sum
 }

@@ -19,9 +19,10 @@ use tidewall_transient::Options;
 use crate::build::shunt_places;
 use crate::checks;
 use crate::corners::{self, Case};
+use crate::firing::blind_spots;
 use crate::rank::{Choice, RankError, with};
 use crate::result::{CheckResult, Corner, PartSet, StressSet, StudyRef, Verdict};
-use crate::simulate::{CaseOutcome, Ports, Runs, blind_spots, simulate_all};
+use crate::simulate::{CaseOutcome, Ports, Runs, simulate_all};
 use crate::text::volts;
 use demands::Walls;
 

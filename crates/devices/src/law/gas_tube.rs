@@ -1,8 +1,10 @@
 //! Gas discharge tube.
 
+use tidewall_lanes::{Lane, pow};
+
 use super::{
-    Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, alive_rate, goes_out,
-    smooth_positive,
+    Bias, Characteristic, Conduction, MAX_EVENTS, MAX_INNER, Mode, Modes, Rate, State, Switching, Watch,
+    alive_rate, goes_out, smooth_positive,
 };
 
 /// Recovery time constant of the gas over that of the voltage collapse: a microsecond for a collapse of 10 ns. Full
@@ -28,32 +30,32 @@ const IGNITION_V: f64 = 5.0 * KNEE_V;
 /// of the ionisation is left, so that glow and arc end when the current has stayed small, not at its first zero. The
 /// discharge conducts in either direction.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct GasTube {
+pub struct GasTube<T = f64> {
     /// Direct spark-over voltage in volts.
-    pub dc_v: f64,
+    pub dc_v: T,
     /// Coefficient `a` of the slope law in volts, above zero.
-    pub slope_coefficient_v: f64,
+    pub slope_coefficient_v: T,
     /// Exponent `b` of the slope law, between 0 and 1.
-    pub slope_exponent: f64,
+    pub slope_exponent: T,
     /// Glow voltage in volts.
-    pub glow_v: f64,
+    pub glow_v: T,
     /// Current above which the glow turns into an arc, in amperes.
-    pub glow_to_arc_a: f64,
+    pub glow_to_arc_a: T,
     /// Arc voltage in volts.
-    pub arc_v: f64,
+    pub arc_v: T,
     /// Slope resistance of the discharge in ohms, above zero; one value for glow (whose voltage hardly depends on
     /// its current) and arc keeps the current continuous where one turns into the other.
-    pub arc_ohm: f64,
+    pub arc_ohm: T,
     /// Current below which the arc falls back to glow, in amperes (below `glow_to_arc_a`).
-    pub arc_to_glow_a: f64,
+    pub arc_to_glow_a: T,
     /// Current below which the glow goes out, in amperes.
-    pub extinction_a: f64,
+    pub extinction_a: T,
     /// Time constant of the voltage collapse in seconds, above zero.
-    pub drop_s: f64,
+    pub drop_s: T,
     /// Capacitance in farads, above zero.
-    pub c_f: f64,
+    pub c_f: T,
     /// Insulation resistance in ohms.
-    pub insulation_ohm: f64,
+    pub insulation_ohm: T,
 }
 
 impl GasTube {
@@ -61,88 +63,113 @@ impl GasTube {
     pub fn firing_v(&self, slope_v_per_s: f64) -> f64 {
         self.dc_v + self.slope_coefficient_v * (slope_v_per_s * 1e-6).max(0.0).powf(self.slope_exponent)
     }
+}
 
-    fn disruptive_power(&self) -> f64 {
-        1.0 / self.slope_exponent - 1.0
+impl<T: Lane> GasTube<T> {
+    #[inline(always)]
+    fn disruptive_power(&self) -> T {
+        T::splat(1.0) / self.slope_exponent - T::splat(1.0)
     }
 
     /// Critical value in seconds of the integral of `((|v| − Vdc) / a)^k`.
-    fn critical_s(&self) -> f64 {
-        self.slope_coefficient_v * 1e-6 / (self.disruptive_power() + 1.0)
+    #[inline(always)]
+    fn critical_s(&self) -> T {
+        self.slope_coefficient_v * T::splat(1e-6) / (self.disruptive_power() + T::splat(1.0))
+    }
+
+    /// Rate of the disruptive-effect integral as a fraction of its critical value.
+    #[inline(always)]
+    fn disruption(&self, volts: T) -> Rate<T> {
+        let zero = T::default();
+        let over = volts.abs() - self.dc_v;
+        if !zero.any_below(over) {
+            return Rate::default();
+        }
+        let power = self.disruptive_power();
+        let per_s = pow((over / self.slope_coefficient_v).max(zero), power) / self.critical_s();
+        let per_volt = T::splat(1.0).copysign(volts) * power * per_s / over;
+        Rate {
+            per_s: zero.below(over, per_s, zero),
+            per_volt: zero.below(over, per_volt, zero),
+            ..Rate::default()
+        }
     }
 }
 
-impl DeviceLaw for GasTube {
-    fn conduction(&self, state: State, bias: &Bias) -> Conduction {
-        let leak = 1.0 / self.insulation_ohm;
+impl<T: Lane> Characteristic<T> for GasTube<T> {
+    #[inline(always)]
+    fn conduction(&self, modes: &Modes<T>, bias: &Bias<T>) -> Conduction<T> {
+        let one = T::splat(1.0);
+        let leak = one / self.insulation_ohm;
         let mut out = Conduction {
             amps: leak * bias.volts,
             per_volt: leak,
             ..Conduction::default()
         };
-        if state.mode == Mode::Off {
+        if modes.all(Mode::Off) {
             return out;
         }
-        let ohm = self.arc_ohm;
-        let (over, up) = smooth_positive(bias.volts - bias.inner[0], KNEE_V);
-        let (under, down) = smooth_positive(-bias.volts - bias.inner[0], KNEE_V);
-        out.amps += (over - under) / ohm;
-        out.per_volt += (up + down) / ohm;
-        out.per_inner[0] = (down - up) / ohm;
+        let knee_v = T::splat(KNEE_V);
+        let (over, up) = smooth_positive(bias.volts - bias.inner[0], knee_v);
+        let (under, down) = smooth_positive(-bias.volts - bias.inner[0], knee_v);
+        let burning = |value, otherwise| modes.when(Mode::Off, otherwise, value);
+        out.amps = burning(out.amps + (over - under) / self.arc_ohm, out.amps);
+        out.per_volt = burning(out.per_volt + (up + down) / self.arc_ohm, out.per_volt);
+        out.per_inner[0] = burning((down - up) / self.arc_ohm, T::default());
         out
     }
 
-    fn capacitance(&self, _volts: f64) -> (f64, f64) {
-        (self.c_f, 0.0)
+    #[inline(always)]
+    fn capacitance(&self, _volts: T) -> (T, T) {
+        (self.c_f, T::default())
     }
 
-    fn stored_j(&self, volts: f64) -> f64 {
-        0.5 * self.c_f * volts * volts
+    #[inline(always)]
+    fn stored_j(&self, volts: T) -> T {
+        T::splat(0.5) * self.c_f * volts * volts
     }
 
+    #[inline(always)]
     fn inner_count(&self) -> usize {
         2
     }
 
-    fn inner_rate(&self, state: State, bias: &Bias, c: &Conduction, k: usize) -> Rate {
+    #[inline(always)]
+    fn inner_rate(&self, modes: &Modes<T>, bias: &Bias<T>, c: &Conduction<T>, k: usize) -> Rate<T> {
+        let zero = T::default();
         if k == 0 {
-            let target = match state.mode {
-                Mode::Glow => self.glow_v,
-                Mode::Arc => self.arc_v,
-                _ => bias.inner[0],
-            };
+            let target = modes.when(
+                Mode::Glow,
+                self.glow_v,
+                modes.when(Mode::Arc, self.arc_v, bias.inner[0]),
+            );
             return Rate {
                 per_s: (target - bias.inner[0]) / self.drop_s,
-                per_self: if state.mode == Mode::Off {
-                    0.0
-                } else {
-                    -1.0 / self.drop_s
-                },
+                per_self: modes.when(Mode::Off, zero, T::splat(-1.0) / self.drop_s),
                 ..Rate::default()
             };
         }
-        if state.mode != Mode::Off {
-            let level = match state.mode {
-                Mode::Arc => self.arc_to_glow_a,
-                _ => self.extinction_a,
-            };
-            let x_per = [c.per_volt / level, c.per_inner[0] / level, 0.0];
-            return alive_rate(bias.inner[1], c.amps / level, x_per, RECOVERY * self.drop_s);
+        let before = if modes.any(Mode::Off) {
+            self.disruption(bias.volts)
+        } else {
+            Rate::default()
+        };
+        if modes.all(Mode::Off) {
+            return before;
         }
-        let over = bias.volts.abs() - self.dc_v;
-        if over <= 0.0 {
-            return Rate::default();
-        }
-        let power = self.disruptive_power();
-        let ratio = over / self.slope_coefficient_v;
-        let per_s = ratio.powf(power) / self.critical_s();
-        Rate {
-            per_s,
-            per_volt: bias.volts.signum() * power * per_s / over,
-            ..Rate::default()
-        }
+        let level = modes.when(Mode::Arc, self.arc_to_glow_a, self.extinction_a);
+        let x_per = [c.per_volt / level, c.per_inner[0] / level, zero];
+        let burning = alive_rate(
+            bias.inner[1],
+            c.amps / level,
+            x_per,
+            T::splat(RECOVERY) * self.drop_s,
+        );
+        before.or(modes, Mode::Off, burning)
     }
+}
 
+impl Switching for GasTube {
     fn watches(&self, state: State, bias: &Bias, amps: f64) -> [Option<Watch>; MAX_EVENTS] {
         match state.mode {
             Mode::Glow => [

@@ -1,8 +1,8 @@
 //! Blocking current limiter, a series element.
 
 use super::{
-    Bias, Conduction, DeviceLaw, MAX_EVENTS, MAX_INNER, Mode, Rate, State, Watch, alive_rate, goes_out,
-    smooth_positive,
+    Bias, Characteristic, Conduction, MAX_EVENTS, MAX_INNER, Mode, Modes, Rate, State, Switching, Watch,
+    alive_rate, goes_out, smooth_positive,
 };
 
 /// Reset time constant over that of opening and closing (numerical choice).
@@ -59,8 +59,8 @@ impl CurrentLimiter {
     }
 }
 
-impl DeviceLaw for CurrentLimiter {
-    fn conduction(&self, _state: State, bias: &Bias) -> Conduction {
+impl Characteristic<f64> for CurrentLimiter {
+    fn conduction(&self, _modes: &Modes<f64>, bias: &Bias) -> Conduction {
         let (over, up) = smooth_positive(bias.volts - self.withstand_v, 0.1);
         let (under, down) = smooth_positive(-bias.volts - self.withstand_v, 0.1);
         Conduction {
@@ -83,20 +83,16 @@ impl DeviceLaw for CurrentLimiter {
         2
     }
 
-    fn inner_initial(&self, _volts: f64) -> [f64; MAX_INNER] {
-        [1.0 / self.on_ohm, 0.0]
-    }
-
-    fn inner_rate(&self, state: State, bias: &Bias, _conduction: &Conduction, k: usize) -> Rate {
+    fn inner_rate(&self, modes: &Modes<f64>, bias: &Bias, _conduction: &Conduction, k: usize) -> Rate {
         if k == 1 {
-            if state.mode != Mode::Blocked {
+            if !modes.all(Mode::Blocked) {
                 return Rate::default();
             }
             let x_per = [1.0 / self.reset_v, 0.0, 0.0];
             let tau_s = RESET * self.transition_s;
             return alive_rate(bias.inner[1], bias.volts / self.reset_v, x_per, tau_s);
         }
-        let (target, per_volt) = match state.mode {
+        let (target, per_volt) = match modes.lane(0).mode {
             Mode::Blocked => (1.0 / self.blocked_ohm, 0.0),
             Mode::Limiting => self.folded_back(bias.volts),
             _ => (1.0 / self.on_ohm, 0.0),
@@ -107,6 +103,12 @@ impl DeviceLaw for CurrentLimiter {
             per_self: -1.0 / self.transition_s,
             ..Rate::default()
         }
+    }
+}
+
+impl Switching for CurrentLimiter {
+    fn inner_initial(&self, _volts: f64) -> [f64; MAX_INNER] {
+        [1.0 / self.on_ohm, 0.0]
     }
 
     fn watches(&self, state: State, bias: &Bias, amps: f64) -> [Option<Watch>; MAX_EVENTS] {

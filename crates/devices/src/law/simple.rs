@@ -1,37 +1,45 @@
 //! Laws without discrete states: varistor, diode, pin, measured table.
 
-use super::{Bias, ClampBranch, Conduction, DeviceLaw, State};
+use tidewall_lanes::{Lane, pow};
+
+use super::{Bias, Characteristic, ClampBranch, Conduction, Modes, Switching};
 
 /// Metal-oxide varistor: `i = 1 mA (V / V1mA)^alpha`; its bulk resistance is the protector's series resistance.
 ///
 /// Above `linear_above_a` the power law goes on along its tangent, so that trial steps cannot overflow; the
 /// bulk resistance rules there in any case.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Varistor {
+pub struct Varistor<T = f64> {
     /// Voltage at 1 mA at 25 °C in volts.
-    pub v1ma_v: f64,
+    pub v1ma_v: T,
     /// Non-linearity exponent, above 1 (25 to 50).
-    pub alpha: f64,
+    pub alpha: T,
     /// Temperature coefficient of `v1ma_v` in 1/K.
-    pub v1ma_per_k: f64,
+    pub v1ma_per_k: T,
     /// Current in amperes above which the tangent is used.
-    pub linear_above_a: f64,
+    pub linear_above_a: T,
     /// Capacitance in farads, above zero.
-    pub c_f: f64,
+    pub c_f: T,
 }
 
-impl DeviceLaw for Varistor {
-    fn conduction(&self, _state: State, bias: &Bias) -> Conduction {
-        let factor = (1.0 + self.v1ma_per_k * (bias.junction_c - 25.0)).max(0.1);
+impl<T: Lane> Characteristic<T> for Varistor<T> {
+    #[inline(always)]
+    fn conduction(&self, _modes: &Modes<T>, bias: &Bias<T>) -> Conduction<T> {
+        let c = T::splat;
+        let (one, zero, ma) = (c(1.0), c(0.0), c(1e-3));
+        let factor = (one + self.v1ma_per_k * (bias.junction_c - c(25.0))).max(c(0.1));
         let v1 = self.v1ma_v * factor;
         let size = bias.volts.abs();
-        let mut at = size;
-        let mut on_curve = 1e-3 * (at / v1).powf(self.alpha);
-        if on_curve > self.linear_above_a {
-            at = v1 * (self.linear_above_a / 1e-3).powf(1.0 / self.alpha);
-            on_curve = self.linear_above_a;
-        }
-        let slope = if at > 0.0 { self.alpha * on_curve / at } else { 0.0 };
+        let on_curve = ma * pow(size / v1, self.alpha);
+        let most = self.linear_above_a;
+        let edge = if most.any_below(on_curve) {
+            v1 * pow(most / ma, one / self.alpha)
+        } else {
+            size
+        };
+        let at = most.below(on_curve, edge, size);
+        let on_curve = most.below(on_curve, most, on_curve);
+        let slope = zero.below(at, self.alpha * on_curve / at, zero);
         let amps = on_curve + (size - at) * slope;
         let per_kelvin = -slope * bias.volts * self.v1ma_v * self.v1ma_per_k / v1;
         Conduction {
@@ -42,34 +50,37 @@ impl DeviceLaw for Varistor {
         }
     }
 
-    fn capacitance(&self, _volts: f64) -> (f64, f64) {
-        (self.c_f, 0.0)
+    #[inline(always)]
+    fn capacitance(&self, _volts: T) -> (T, T) {
+        (self.c_f, T::default())
     }
 
-    fn stored_j(&self, volts: f64) -> f64 {
-        0.5 * self.c_f * volts * volts
+    #[inline(always)]
+    fn stored_j(&self, volts: T) -> T {
+        T::splat(0.5) * self.c_f * volts * volts
     }
 }
 
 /// A diode: forward branch and breakdown, both straight above a rounded corner.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Diode {
+pub struct Diode<T = f64> {
     /// Forward threshold in volts.
-    pub forward_v: f64,
+    pub forward_v: T,
     /// Forward resistance in ohms, above zero.
-    pub forward_ohm: f64,
+    pub forward_ohm: T,
     /// Breakdown voltage in volts.
-    pub breakdown_v: f64,
+    pub breakdown_v: T,
     /// Slope resistance of the breakdown in ohms, above zero.
-    pub breakdown_ohm: f64,
+    pub breakdown_ohm: T,
     /// Rounding of the corners in volts, above zero.
-    pub knee_v: f64,
+    pub knee_v: T,
     /// Capacitance in farads, above zero.
-    pub c_f: f64,
+    pub c_f: T,
 }
 
-impl DeviceLaw for Diode {
-    fn conduction(&self, _state: State, bias: &Bias) -> Conduction {
+impl<T: Lane> Characteristic<T> for Diode<T> {
+    #[inline(always)]
+    fn conduction(&self, _modes: &Modes<T>, bias: &Bias<T>) -> Conduction<T> {
         two_sided(
             bias.volts,
             self.forward_v,
@@ -80,34 +91,37 @@ impl DeviceLaw for Diode {
         )
     }
 
-    fn capacitance(&self, _volts: f64) -> (f64, f64) {
-        (self.c_f, 0.0)
+    #[inline(always)]
+    fn capacitance(&self, _volts: T) -> (T, T) {
+        (self.c_f, T::default())
     }
 
-    fn stored_j(&self, volts: f64) -> f64 {
-        0.5 * self.c_f * volts * volts
+    #[inline(always)]
+    fn stored_j(&self, volts: T) -> T {
+        T::splat(0.5) * self.c_f * volts * volts
     }
 }
 
 /// Conduction of a protected pin: a threshold and a resistance in each polarity.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PinClamp {
+pub struct PinClamp<T = f64> {
     /// Voltage in volts from which the pin conducts, positive side.
-    pub positive_v: f64,
+    pub positive_v: T,
     /// Slope resistance in ohms above it, above zero.
-    pub positive_ohm: f64,
+    pub positive_ohm: T,
     /// Size in volts of the negative voltage from which the pin conducts.
-    pub negative_v: f64,
+    pub negative_v: T,
     /// Slope resistance in ohms below it, above zero.
-    pub negative_ohm: f64,
+    pub negative_ohm: T,
     /// Rounding of the corners in volts, above zero.
-    pub knee_v: f64,
+    pub knee_v: T,
     /// Capacitance in farads, above zero.
-    pub c_f: f64,
+    pub c_f: T,
 }
 
-impl DeviceLaw for PinClamp {
-    fn conduction(&self, _state: State, bias: &Bias) -> Conduction {
+impl<T: Lane> Characteristic<T> for PinClamp<T> {
+    #[inline(always)]
+    fn conduction(&self, _modes: &Modes<T>, bias: &Bias<T>) -> Conduction<T> {
         two_sided(
             bias.volts,
             self.positive_v,
@@ -118,21 +132,29 @@ impl DeviceLaw for PinClamp {
         )
     }
 
-    fn capacitance(&self, _volts: f64) -> (f64, f64) {
-        (self.c_f, 0.0)
+    #[inline(always)]
+    fn capacitance(&self, _volts: T) -> (T, T) {
+        (self.c_f, T::default())
     }
 
-    fn stored_j(&self, volts: f64) -> f64 {
-        0.5 * self.c_f * volts * volts
+    #[inline(always)]
+    fn stored_j(&self, volts: T) -> T {
+        T::splat(0.5) * self.c_f * volts * volts
     }
 }
 
-fn two_sided(volts: f64, up_v: f64, up_ohm: f64, down_v: f64, down_ohm: f64, knee_v: f64) -> Conduction {
+#[inline(always)]
+fn two_sided<T: Lane>(volts: T, up_v: T, up_ohm: T, down_v: T, down_ohm: T, knee_v: T) -> Conduction<T> {
     let mut out = Conduction::default();
-    ClampBranch::fixed(up_v, up_ohm, knee_v).add(volts, 1.0, &mut out);
-    ClampBranch::fixed(down_v, down_ohm, knee_v).add(volts, -1.0, &mut out);
+    ClampBranch::fixed(up_v, up_ohm, knee_v).add(volts, T::splat(1.0), &mut out);
+    ClampBranch::fixed(down_v, down_ohm, knee_v).add(volts, T::splat(-1.0), &mut out);
     out
 }
+
+impl Switching for Varistor {}
+impl Switching for Diode {}
+impl Switching for PinClamp {}
+impl Switching for Table {}
 
 /// Why a V-I table was refused.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -192,8 +214,8 @@ impl Table {
     }
 }
 
-impl DeviceLaw for Table {
-    fn conduction(&self, _state: State, bias: &Bias) -> Conduction {
+impl Characteristic<f64> for Table {
+    fn conduction(&self, _modes: &Modes<f64>, bias: &Bias) -> Conduction {
         let n = self.volts.len();
         let v = bias.volts;
         let end = if v <= self.volts[0] {

@@ -1,11 +1,11 @@
 //! From the readable equations to the flat ones.
 
-use tidewall_devices::law::MAX_INNER;
-use tidewall_stress::{Shape, Waveform};
+use tidewall_devices::law::{Bank, MAX_INNER};
+use tidewall_stress::{Shape, Waveform, Waves};
 
 use super::forms::{Emf, Flow, Forms, Source};
 use super::stored::StoredForm;
-use super::{DevicePlace, Drive, Entry, Flat, Saturating};
+use super::{DevicePlace, DeviceSlots, Drive, Entry, Flat, Saturating};
 use crate::circuit::Side;
 use crate::equations::Equations;
 
@@ -112,7 +112,7 @@ impl<L: Layout> Compiler<'_, L> {
         if wave.shape == Shape::Constant && wave.delay_s <= 0.0 {
             self.constant[row] += factor * wave.amplitude;
         } else {
-            let wave = wave.clone();
+            let wave = Waves::from(wave);
             self.drives.push(Drive { row, factor, wave });
         }
     }
@@ -175,7 +175,7 @@ impl<L: Layout> Compiler<'_, L> {
             match branch.inductance.saturation_a {
                 None => self.stored.squares.push((row, 0.5 * henries, port)),
                 Some(saturation) => {
-                    self.stored.coils.push((row, branch.inductance, port));
+                    self.stored.coils.push((row, vec![branch.inductance], port));
                     self.saturating.push(Saturating {
                         row,
                         per_a2: 1.0 / (saturation * saturation),
@@ -196,7 +196,7 @@ impl<L: Layout> Compiler<'_, L> {
         self.forms.ambients.push(f64::NAN);
         self.flows(branch.side, branch.from, branch.to, form);
         if let Some(wave) = &branch.emf {
-            let emf = emf.map_or_else(|| Emf::Wave(wave.clone()), Emf::State);
+            let emf = emf.map_or_else(|| Emf::Wave(Waves::from(wave)), Emf::State);
             self.forms.sources.push(Source { emf, amps: form });
         }
     }
@@ -261,21 +261,12 @@ impl<L: Layout> Compiler<'_, L> {
             _ => own,
         };
         let both = rows.inner_count == 2;
-        DevicePlace {
+        let slots = DeviceSlots {
             voltage,
             lead: current,
             inner,
             inner_count: rows.inner_count,
             junction,
-            ambient_c: device.ambient_c,
-            kelvins_per_joule: device.thermal.capacity_j_per_k.first().map_or(0.0, |c| 1.0 / c),
-            entries: amps
-                .iter()
-                .map(|&(column, value)| Entry {
-                    slot: slot(voltage, column),
-                    value: -value,
-                })
-                .collect(),
             own,
             by_junction: junction.map_or(own, |column| slot(voltage, column)),
             by_inner: std::array::from_fn(|j| of_inner(Some(voltage), j)),
@@ -286,6 +277,18 @@ impl<L: Layout> Compiler<'_, L> {
             heat_by_voltage: junction.map_or(own, |row| slot(row, voltage)),
             heat_by_self: junction.map_or(own, |row| slot(row, row)),
             heat_by_inner: std::array::from_fn(|j| of_inner(junction, j)),
+        };
+        DevicePlace {
+            slots,
+            ambient_c: device.ambient_c,
+            kelvins_per_joule: device.thermal.capacity_j_per_k.first().map_or(0.0, |c| 1.0 / c),
+            entries: amps
+                .iter()
+                .map(|&(column, value)| Entry {
+                    slot: slot(voltage, column),
+                    value: -value,
+                })
+                .collect(),
         }
     }
 
@@ -314,12 +317,15 @@ impl<L: Layout> Compiler<'_, L> {
         for terms in &self.extras {
             self.forms.push(terms);
         }
+        let circuit = &equations.circuit;
+        let laws = circuit.devices.iter().map(|device| &device.law);
         let mut out = Flat {
-            laws: equations
-                .circuit
+            laws: vec![laws.clone().cloned().collect()],
+            banks: laws.map(|law| Bank::new(&[law])).collect(),
+            in_port: circuit
                 .devices
                 .iter()
-                .map(|device| (device.law.clone(), device.side == Side::Port))
+                .map(|device| Self::side_is_port(device.side))
                 .collect(),
             place: (0..n).map(|k| layout.place(k)).collect(),
             kinds: equations.kinds().to_vec(),
@@ -342,7 +348,7 @@ impl<L: Layout> Compiler<'_, L> {
         }
         let mut by_charge = vec![false; n];
         for device in &out.devices {
-            by_charge[device.voltage] = true;
+            by_charge[device.slots.voltage] = true;
         }
         for (row, terms) in self.rows.iter_mut().enumerate() {
             terms.sort_by_key(|term| term.0);

@@ -7,11 +7,13 @@
 
 mod compile;
 mod forms;
+mod pack;
 mod stored;
 
 use tidewall_devices::Law;
-use tidewall_devices::law::{Bias, MAX_EVENTS, MAX_INNER, Point, State, Watch};
-use tidewall_stress::Waveform;
+use tidewall_devices::law::{Bank, Bias, MAX_EVENTS, MAX_INNER, Modes, Point, State, Watch};
+use tidewall_lanes::{Job, Lane};
+use tidewall_stress::Waves;
 
 use crate::equations::{Equations, StateKind};
 
@@ -21,42 +23,48 @@ use stored::StoredForm;
 
 /// A source that drives one row.
 #[derive(Clone, Debug)]
-struct Drive {
+struct Drive<T = f64> {
     row: usize,
-    factor: f64,
-    wave: Waveform,
+    factor: T,
+    wave: Waves<T>,
 }
 
 /// An entry of the packed matrix with the coefficient that belongs there.
 #[derive(Clone, Copy, Debug)]
-struct Entry {
+struct Entry<T = f64> {
     slot: usize,
-    value: f64,
+    value: T,
 }
 
 /// The row of a current through an inductance that saturates: its linear part times `1 + (i / saturation)²`.
 #[derive(Clone, Debug)]
-struct Saturating {
+struct Saturating<T = f64> {
     row: usize,
-    per_a2: f64,
+    per_a2: T,
     own: usize,
-    entries: Vec<Entry>,
+    entries: Vec<Entry<T>>,
 }
 
 /// The rows and entries of one device.
 #[derive(Clone, Debug)]
-struct DevicePlace {
+struct DevicePlace<T = f64> {
+    slots: DeviceSlots,
+    ambient_c: T,
+    /// One over the heat capacity of the junction node.
+    kelvins_per_joule: T,
+    /// The current into the device as entries of its voltage row, to be divided by the capacitance.
+    entries: Vec<Entry<T>>,
+}
+
+/// Where the rows and entries of one device stand.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct DeviceSlots {
     voltage: usize,
     /// Current through the lead inductance.
     lead: Option<usize>,
     inner: [usize; MAX_INNER],
     inner_count: usize,
     junction: Option<usize>,
-    ambient_c: f64,
-    /// One over the heat capacity of the junction node.
-    kelvins_per_joule: f64,
-    /// The current into the device as entries of its voltage row, to be divided by the capacitance.
-    entries: Vec<Entry>,
     own: usize,
     by_junction: usize,
     by_inner: [usize; MAX_INNER],
@@ -71,48 +79,65 @@ struct DevicePlace {
 
 /// A device's law at one state vector.
 #[derive(Clone, Copy, Debug, Default)]
-pub struct DevicePoint {
-    point: Point,
-    volts: f64,
+pub struct DevicePoint<T = f64> {
+    point: Point<T>,
+    volts: T,
     /// Current that charges the device's capacitance, in amperes.
-    charging_a: f64,
+    charging_a: T,
 }
 
-impl DevicePoint {
+impl<T: Lane> DevicePoint<T> {
     /// Slope of the conduction in siemens.
-    pub fn siemens(&self) -> f64 {
+    #[inline(always)]
+    pub fn siemens(&self) -> T {
         self.point.conduction.per_volt
     }
 
     /// Power in watts that the conduction turns into heat.
-    pub fn watts(&self) -> f64 {
+    #[inline(always)]
+    pub fn watts(&self) -> T {
         self.volts * self.point.conduction.amps
     }
 }
 
-/// `M y' = f(t, y)` in the order of elimination.
+/// `M y' = f(t, y)` in the order of elimination, of one circuit or of several that differ by numbers alone, one per lane.
 #[derive(Clone, Debug)]
-pub struct Flat {
-    /// Law of each device, and whether it is the port's.
-    laws: Vec<(Law, bool)>,
+pub struct Flat<T = f64> {
+    /// Law of each device, lane by lane.
+    laws: Vec<Vec<Law>>,
+    banks: Vec<Bank<T>>,
+    /// Whether each device is the port's.
+    in_port: Vec<bool>,
     place: Vec<usize>,
     kinds: Vec<StateKind>,
     dynamic: Vec<bool>,
     row_start: Vec<usize>,
     columns: Vec<usize>,
-    coefficients: Vec<f64>,
-    constant: Vec<f64>,
-    drives: Vec<Drive>,
-    saturating: Vec<Saturating>,
-    devices: Vec<DevicePlace>,
+    coefficients: Vec<T>,
+    constant: Vec<T>,
+    drives: Vec<Drive<T>>,
+    saturating: Vec<Saturating<T>>,
+    devices: Vec<DevicePlace<T>>,
     /// Constant entries of `−J`.
-    base: Vec<f64>,
+    base: Vec<T>,
     diagonal: Vec<usize>,
-    stored: StoredForm,
-    forms: Forms,
+    stored: StoredForm<T>,
+    forms: Forms<T>,
 }
 
 impl Flat {
+    /// State vector and discrete states before the stress.
+    pub fn initial(&self, equations: &Equations) -> (Vec<f64>, Vec<State>) {
+        let (y, states) = equations.initial();
+        let mut here = vec![0.0; y.len()];
+        for (value, &place) in y.iter().zip(&self.place) {
+            here[place] = *value;
+        }
+        (here, states)
+    }
+}
+
+impl<T: Lane> Flat<T> {
     /// Number of state variables.
     pub fn len(&self) -> usize {
         self.place.len()
@@ -149,18 +174,8 @@ impl Flat {
     }
 
     /// What is read off the circuit.
-    pub fn forms(&self) -> &Forms {
+    pub fn forms(&self) -> &Forms<T> {
         &self.forms
-    }
-
-    /// State vector and discrete states before the stress.
-    pub fn initial(&self, equations: &Equations) -> (Vec<f64>, Vec<State>) {
-        let (y, states) = equations.initial();
-        let mut here = vec![0.0; y.len()];
-        for (value, &place) in y.iter().zip(&self.place) {
-            here[place] = *value;
-        }
-        (here, states)
     }
 
     /// A state vector in the order of [`Equations`].
@@ -169,53 +184,28 @@ impl Flat {
     }
 
     /// Right-hand side `f(t, y)`, leaving each device's law in `points`.
-    pub fn rhs(&self, t_s: f64, y: &[f64], states: &[State], points: &mut [DevicePoint], out: &mut [f64]) {
-        let mut from = self.row_start[0];
-        for (row, out) in out.iter_mut().enumerate() {
-            let to = self.row_start[row + 1];
-            let mut sum = self.constant[row];
-            for (&column, &coefficient) in self.columns[from..to].iter().zip(&self.coefficients[from..to]) {
-                sum += coefficient * y[column];
-            }
-            *out = sum;
-            from = to;
-        }
-        for drive in &self.drives {
-            out[drive.row] += drive.factor * drive.wave.value(t_s);
-        }
-        for coil in &self.saturating {
-            let amps = y[coil.row];
-            out[coil.row] *= 1.0 + coil.per_a2 * amps * amps;
-        }
-        for (k, device) in self.devices.iter().enumerate() {
-            let bias = self.bias(k, y);
-            let point = self.laws[k].0.point(states[k], &bias);
-            let charging_a = out[device.voltage] - point.conduction.amps;
-            out[device.voltage] = charging_a / point.farads;
-            for j in 0..device.inner_count {
-                out[device.inner[j]] = point.rates[j].per_s;
-            }
-            let at = DevicePoint {
-                point,
-                volts: bias.volts,
-                charging_a,
-            };
-            if let Some(junction) = device.junction {
-                out[junction] += at.watts() * device.kelvins_per_joule;
-            }
-            points[k] = at;
-        }
+    pub fn rhs(&self, t_s: T, y: &[T], modes: &[Modes<T>], points: &mut [DevicePoint<T>], out: &mut [T]) {
+        T::work(Rhs {
+            flat: self,
+            t_s,
+            y,
+            modes,
+            points,
+            out,
+        });
     }
 
     /// Time derivative of the right-hand side at fixed `y`: adds `factor ∂f/∂t` to `out`.
-    pub fn add_rhs_per_time(&self, slopes: &[f64], factor: f64, out: &mut [f64]) {
+    #[inline(always)]
+    pub fn add_rhs_per_time(&self, slopes: &[T], factor: T, out: &mut [T]) {
         for (drive, slope) in self.drives.iter().zip(slopes) {
-            out[drive.row] += factor * slope;
+            out[drive.row] += factor * *slope;
         }
     }
 
-    /// Source voltages that states carry: the state, and what it has to be at a time, in volts.
-    pub fn carried(&self, t_s: f64) -> impl Iterator<Item = (usize, f64)> {
+    /// Source voltages that states carry: the state, and what it has to be at each lane's time, in volts.
+    #[inline(always)]
+    pub fn carried(&self, t_s: T) -> impl Iterator<Item = (usize, T)> {
         let drives = self.drives.iter().filter(|drive| !self.dynamic[drive.row]);
         drives.map(move |drive| (drive.row, drive.factor * drive.wave.value(t_s)))
     }
@@ -226,94 +216,85 @@ impl Flat {
     }
 
     /// Time derivatives of what the sources add to their rows.
-    pub fn slopes(&self, t_s: f64, slopes: &mut [f64]) {
+    #[inline(always)]
+    pub fn slopes(&self, t_s: T, slopes: &mut [T]) {
         for (drive, slope) in self.drives.iter().zip(slopes) {
             *slope = drive.factor * drive.wave.slope(t_s);
         }
     }
 
     /// The packed matrix `−∂f/∂y` where [`Flat::rhs`] has just left `points`.
-    pub fn negative_jacobian(&self, y: &[f64], f: &[f64], points: &[DevicePoint], out: &mut [f64]) {
+    #[inline(always)]
+    pub fn negative_jacobian(&self, y: &[T], f: &[T], points: &[DevicePoint<T>], out: &mut [T]) {
+        let one = T::splat(1.0);
         out.copy_from_slice(&self.base);
         for coil in &self.saturating {
             let amps = y[coil.row];
-            let gain = 1.0 + coil.per_a2 * amps * amps;
+            let gain = one + coil.per_a2 * amps * amps;
             for entry in &coil.entries {
                 out[entry.slot] += gain * entry.value;
             }
-            out[coil.own] -= f[coil.row] / gain * 2.0 * coil.per_a2 * amps;
+            out[coil.own] -= f[coil.row] / gain * T::splat(2.0) * coil.per_a2 * amps;
         }
         for (device, at) in self.devices.iter().zip(points) {
+            let slots = &device.slots;
             let (point, conduction) = (&at.point, &at.point.conduction);
-            let per_farad = 1.0 / point.farads;
+            let per_farad = one / point.farads;
             for entry in &device.entries {
+                T::one_by_one();
                 out[entry.slot] += entry.value * per_farad;
             }
-            out[device.own] +=
+            out[slots.own] +=
                 (conduction.per_volt + at.charging_a * point.farads_per_volt * per_farad) * per_farad;
-            for j in 0..device.inner_count {
+            for j in 0..slots.inner_count {
                 let rate = &point.rates[j];
-                out[device.by_inner[j]] += conduction.per_inner[j] * per_farad;
-                out[device.inner_by_self[j]] -= rate.per_self;
-                out[device.inner_by_voltage[j]] -= rate.per_volt;
-                if device.inner_count == 2 {
-                    out[device.inner_by_other[j]] -= rate.per_other;
+                out[slots.by_inner[j]] += conduction.per_inner[j] * per_farad;
+                out[slots.inner_by_self[j]] -= rate.per_self;
+                out[slots.inner_by_voltage[j]] -= rate.per_volt;
+                if slots.inner_count == 2 {
+                    out[slots.inner_by_other[j]] -= rate.per_other;
                 }
             }
-            if device.junction.is_none() {
+            if slots.junction.is_none() {
                 continue;
             }
             let heat = device.kelvins_per_joule;
-            out[device.by_junction] += conduction.per_kelvin * per_farad;
-            out[device.heat_by_voltage] -= heat * (conduction.amps + at.volts * conduction.per_volt);
-            out[device.heat_by_self] -= heat * at.volts * conduction.per_kelvin;
-            for j in 0..device.inner_count {
-                out[device.inner_by_junction[j]] -= point.rates[j].per_kelvin;
-                out[device.heat_by_inner[j]] -= heat * at.volts * conduction.per_inner[j];
+            out[slots.by_junction] += conduction.per_kelvin * per_farad;
+            out[slots.heat_by_voltage] -= heat * (conduction.amps + at.volts * conduction.per_volt);
+            out[slots.heat_by_self] -= heat * at.volts * conduction.per_kelvin;
+            for j in 0..slots.inner_count {
+                out[slots.inner_by_junction[j]] -= point.rates[j].per_kelvin;
+                out[slots.heat_by_inner[j]] -= heat * at.volts * conduction.per_inner[j];
             }
         }
     }
 
     /// Change in watts of a device's heat along the change `direction` of the state vector, to first order.
-    pub fn watts_along(&self, k: usize, at: &DevicePoint, direction: &[f64]) -> f64 {
-        let device = &self.devices[k];
+    #[inline(always)]
+    pub fn watts_along(&self, k: usize, at: &DevicePoint<T>, direction: &[T]) -> T {
+        let slots = &self.devices[k].slots;
         let conduction = &at.point.conduction;
-        let mut amps = conduction.per_volt * direction[device.voltage];
-        if let Some(junction) = device.junction {
+        let mut amps = conduction.per_volt * direction[slots.voltage];
+        if let Some(junction) = slots.junction {
             amps += conduction.per_kelvin * direction[junction];
         }
-        for j in 0..device.inner_count {
-            amps += conduction.per_inner[j] * direction[device.inner[j]];
+        for j in 0..slots.inner_count {
+            amps += conduction.per_inner[j] * direction[slots.inner[j]];
         }
-        conduction.amps * direction[device.voltage] + at.volts * amps
+        conduction.amps * direction[slots.voltage] + at.volts * amps
     }
 
-    fn bias(&self, k: usize, y: &[f64]) -> Bias {
-        self.bias_by(k, |row| y[row])
-    }
-
-    fn bias_by(&self, k: usize, value: impl Fn(usize) -> f64) -> Bias {
-        let device = &self.devices[k];
-        let mut inner = [0.0; MAX_INNER];
-        for (inner, &row) in inner.iter_mut().zip(&device.inner[..device.inner_count]) {
-            *inner = value(row);
-        }
-        Bias {
-            volts: value(device.voltage),
-            junction_c: device.junction.map_or(device.ambient_c, &value),
-            inner,
-        }
-    }
-
-    /// The conditions that would end the discrete state of device `k`, at the state variables that `value` gives.
+    /// The conditions that would end the discrete state of device `k` in one lane, at the state variables that `value`
+    /// gives.
     pub fn watches(
         &self,
+        lane: usize,
         k: usize,
         value: impl Fn(usize) -> f64,
         state: State,
     ) -> [Option<Watch>; MAX_EVENTS] {
-        let bias = self.bias_by(k, value);
-        let law = &self.laws[k].0;
+        let bias = self.devices[k].bias_in(lane, value);
+        let law = &self.laws[lane][k];
         let amps = if law.watches_current() {
             law.conduction(state, &bias).amps
         } else {
@@ -322,16 +303,102 @@ impl Flat {
         law.watches(state, &bias, amps)
     }
 
-    /// Carries out the change of state that watch `watch` of device `k` stands for.
-    pub fn switch(&self, k: usize, watch: usize, y: &mut [f64], state: &mut State) {
-        let bias = self.bias(k, y);
-        let law = &self.laws[k].0;
+    /// Carries out the change of state that watch `watch` of device `k` of one lane stands for.
+    pub fn switch(&self, lane: usize, k: usize, watch: usize, y: &mut [T], state: &mut State) {
+        let bias = self.devices[k].bias_in(lane, |row| y[row].lane(lane));
+        let law = &self.laws[lane][k];
         let amps = law.conduction(*state, &bias).amps;
         let (next, inner) = law.after(*state, &bias, amps, watch);
-        let device = &self.devices[k];
-        for (&row, value) in device.inner[..device.inner_count].iter().zip(inner) {
-            y[row] = value;
+        let slots = &self.devices[k].slots;
+        for (&row, value) in slots.inner[..slots.inner_count].iter().zip(inner) {
+            y[row].set(lane, value);
         }
         *state = next;
+    }
+}
+
+struct Rhs<'a, T> {
+    flat: &'a Flat<T>,
+    t_s: T,
+    y: &'a [T],
+    modes: &'a [Modes<T>],
+    points: &'a mut [DevicePoint<T>],
+    out: &'a mut [T],
+}
+
+impl<T: Lane> Job for Rhs<'_, T> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        let Rhs {
+            flat,
+            t_s,
+            y,
+            modes,
+            points,
+            out,
+        } = self;
+        let mut from = flat.row_start[0];
+        for (row, out) in out.iter_mut().enumerate() {
+            let to = flat.row_start[row + 1];
+            let mut sum = flat.constant[row];
+            for (&column, &coefficient) in flat.columns[from..to].iter().zip(&flat.coefficients[from..to]) {
+                T::one_by_one();
+                sum += coefficient * y[column];
+            }
+            *out = sum;
+            from = to;
+        }
+        for drive in &flat.drives {
+            out[drive.row] += drive.factor * drive.wave.value(t_s);
+        }
+        for coil in &flat.saturating {
+            let amps = y[coil.row];
+            out[coil.row] = out[coil.row] * (T::splat(1.0) + coil.per_a2 * amps * amps);
+        }
+        for (k, device) in flat.devices.iter().enumerate() {
+            let (slots, at) = (&device.slots, &mut points[k]);
+            let bias = device.bias(y);
+            flat.banks[k].point(&modes[k], &bias, &mut at.point);
+            at.volts = bias.volts;
+            at.charging_a = out[slots.voltage] - at.point.conduction.amps;
+            out[slots.voltage] = at.charging_a / at.point.farads;
+            for j in 0..slots.inner_count {
+                out[slots.inner[j]] = at.point.rates[j].per_s;
+            }
+            if let Some(junction) = slots.junction {
+                out[junction] += at.watts() * device.kelvins_per_joule;
+            }
+        }
+    }
+}
+
+impl<T: Lane> DevicePlace<T> {
+    #[inline(always)]
+    fn bias(&self, y: &[T]) -> Bias<T> {
+        let slots = &self.slots;
+        let mut inner = [T::default(); MAX_INNER];
+        for (inner, &row) in inner.iter_mut().zip(&slots.inner[..slots.inner_count]) {
+            *inner = y[row];
+        }
+        Bias {
+            volts: y[slots.voltage],
+            junction_c: slots.junction.map_or(self.ambient_c, |row| y[row]),
+            inner,
+        }
+    }
+
+    fn bias_in(&self, lane: usize, value: impl Fn(usize) -> f64) -> Bias {
+        let slots = &self.slots;
+        let mut inner = [0.0; MAX_INNER];
+        for (inner, &row) in inner.iter_mut().zip(&slots.inner[..slots.inner_count]) {
+            *inner = value(row);
+        }
+        Bias {
+            volts: value(slots.voltage),
+            junction_c: slots.junction.map_or(self.ambient_c.lane(lane), &value),
+            inner,
+        }
     }
 }

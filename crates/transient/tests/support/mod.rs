@@ -21,6 +21,7 @@ use tidewall_stress::generator::telecom::{TelecomCoupling, wave_10_700};
 use tidewall_transient::{Options, Outcome, Problem, TransientError, Workspace, run};
 
 /// A port under one stress.
+#[derive(Clone)]
 pub struct Model {
     pub name: &'static str,
     pub port: Port,
