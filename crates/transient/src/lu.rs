@@ -54,7 +54,10 @@ impl Symbolic {
         let (mut column_start, mut columns) = (vec![0], Vec::new());
         for pivot in 0..n {
             let right: Vec<usize> = (pivot + 1..n).filter(|&c| filled[pivot * n + c]).collect();
-            for row in (pivot + 1..n).filter(|&r| filled[r * n + pivot]).collect::<Vec<_>>() {
+            for row in (pivot + 1..n)
+                .filter(|&r| filled[r * n + pivot])
+                .collect::<Vec<_>>()
+            {
                 for &column in &right {
                     filled[row * n + column] = true;
                 }
