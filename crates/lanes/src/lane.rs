@@ -230,8 +230,8 @@ impl<const L: usize> Lane for Pack<L> {
     #[inline(always)]
     fn map(self, f: impl Fn(f64) -> f64) -> Self {
         let mut out = [0.0; L];
-        for k in 0..L {
-            out[k] = f(self.0[k]);
+        for (out, &value) in out.iter_mut().zip(&self.0) {
+            *out = f(value);
         }
         Pack(out)
     }
@@ -239,8 +239,8 @@ impl<const L: usize> Lane for Pack<L> {
     #[inline(always)]
     fn zip(self, other: Self, f: impl Fn(f64, f64) -> f64) -> Self {
         let mut out = [0.0; L];
-        for k in 0..L {
-            out[k] = f(self.0[k], other.0[k]);
+        for (k, out) in out.iter_mut().enumerate() {
+            *out = f(self.0[k], other.0[k]);
         }
         Pack(out)
     }
@@ -248,8 +248,8 @@ impl<const L: usize> Lane for Pack<L> {
     #[inline(always)]
     fn below(self, limit: Self, then: Self, otherwise: Self) -> Self {
         let mut out = [0.0; L];
-        for k in 0..L {
-            out[k] = if self.0[k] < limit.0[k] {
+        for (k, out) in out.iter_mut().enumerate() {
+            *out = if self.0[k] < limit.0[k] {
                 then.0[k]
             } else {
                 otherwise.0[k]

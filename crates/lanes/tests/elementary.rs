@@ -73,6 +73,9 @@ fn rounded_corners() {
     assert!(value < 1e-15 && slope < 1e-15, "{value}, {slope}");
 }
 
+/// A function of one number, or two, that a pack must equal in every lane.
+type Single = fn(f64, f64) -> f64;
+
 proptest! {
     #[test]
     fn a_lane_holds_what_a_single_number_would(
@@ -81,7 +84,7 @@ proptest! {
     ) {
         type Lanes = Pack<8>;
         let (x, y) = (Pack(numbers), Pack(others));
-        let pairs: [(Lanes, fn(f64, f64) -> f64); 8] = [
+        let pairs: [(Lanes, Single); 8] = [
             (exp(x), |x, _| exp(x)),
             (ln(y), |_, y| ln(y)),
             (pow(y, x * Lanes::splat(0.01)), |x, y| pow(y, x * 0.01)),

@@ -181,7 +181,8 @@ impl<T: Lane> Engine<'_, T> {
             }
         }
         error = error * turning_off(&work.points, &work.stage_points);
-        let lost = (sum - sum) + (error - error);
+        // Zero, or no number where one of them is none or infinite.
+        let lost = sum * c(0.0) + error * c(0.0);
         self.error = lost.below(c(1.0), error.max(c(1e-10)), c(f64::INFINITY));
     }
 }
