@@ -17,7 +17,7 @@ const BAD: usize = 400;
 /// Fewer where each costs a page or a whole import.
 const FEW: usize = 120;
 /// Bytes that the reading of one file may allocate in all, those given back included: the bound on its work. Files are at most
-/// 48 KiB; the most seen was a tenth of this.
+/// 48 KiB.
 const MOST_BYTES: usize = 1 << 30;
 
 #[test]

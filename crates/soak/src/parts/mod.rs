@@ -53,16 +53,7 @@ pub fn shunt(dice: &mut Dice, volts: f64, ambient_c: f64) -> Result<Protector, M
     shunt_of(dice, family, volts, ambient_c)
 }
 
-/// The same of one family.
-///
-/// # Errors
-/// As [`shunt`].
-pub fn shunt_of(
-    dice: &mut Dice,
-    family: Family,
-    volts: f64,
-    ambient_c: f64,
-) -> Result<Protector, MissingDatum> {
+fn shunt_of(dice: &mut Dice, family: Family, volts: f64, ambient_c: f64) -> Result<Protector, MissingDatum> {
     // Mostly a part that stands the line; now and then one that was taken for another line.
     let stand_off_v = if dice.chance(0.06) {
         dice.log(2.5, 600.0)
@@ -106,14 +97,6 @@ pub fn in_line(dice: &mut Dice, volts: f64) -> Result<SeriesKind, MissingDatum> 
         return Ok(series::track(dice));
     }
     let family = dice.pick(&IN_LINE);
-    series::of(dice, family, volts)
-}
-
-/// A limiter as a device in series, or a resistor, inductor and so on.
-///
-/// # Errors
-/// As [`shunt`].
-pub fn in_line_of(dice: &mut Dice, family: Family, volts: f64) -> Result<SeriesKind, MissingDatum> {
     series::of(dice, family, volts)
 }
 
