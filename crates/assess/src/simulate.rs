@@ -497,21 +497,16 @@ pub fn simulate_all(
 ) -> Vec<Result<CaseOutcome, CaseError>> {
     let done = AtomicUsize::new(0);
     let batches = batches(cases, rayon::current_num_threads());
-    let parts: Vec<(Vec<usize>, Vec<Result<CaseOutcome, CaseError>>)> = batches
-        .into_par_iter()
-        .map(|numbers| {
-            let own: Vec<Case> = numbers.iter().map(|&number| cases[number]).collect();
-            let results = ports.run_some(&own, options);
-            for _ in &results {
-                progress(done.fetch_add(1, Ordering::Relaxed) + 1);
-            }
-            (numbers, results)
-        })
-        .collect();
-    let mut placed: Vec<(usize, Result<CaseOutcome, CaseError>)> = parts
-        .into_iter()
-        .flat_map(|(numbers, results)| numbers.into_iter().zip(results))
-        .collect();
+    let run = |numbers: Vec<usize>| {
+        let own: Vec<Case> = numbers.iter().map(|&number| cases[number]).collect();
+        let results = ports.run_some(&own, options);
+        for _ in &results {
+            progress(done.fetch_add(1, Ordering::Relaxed) + 1);
+        }
+        numbers.into_iter().zip(results).collect::<Vec<_>>()
+    };
+    let parts: Vec<Vec<(usize, Result<CaseOutcome, CaseError>)>> = batches.into_par_iter().map(run).collect();
+    let mut placed = parts.into_iter().flatten().collect::<Vec<_>>();
     placed.sort_by_key(|(number, _)| *number);
     placed.into_iter().map(|(_, result)| result).collect()
 }
