@@ -66,7 +66,9 @@ impl Ports<'_> {
                 if trial.as_ref().is_ok_and(|trial| trial.breaking == mask)
                     && let Some(outcome) = outcomes.next()
                 {
-                    let counts = outcome.map(|outcome| outcome.switched).map_err(CaseError::Transient);
+                    let counts = outcome
+                        .map(|outcome| outcome.switched)
+                        .map_err(CaseError::Transient);
                     *fired = counts.map(|counts| any_of(&counts, mask));
                 }
             }
@@ -124,7 +126,10 @@ pub fn blind_spots(ports: &Ports<'_>, cases: &[Case], options: &Options) -> Vec<
             starts.push(*case);
         }
     }
-    let starts: Vec<Case> = starts.into_iter().filter(|case| may_be_blind(ports, case)).collect();
+    let starts: Vec<Case> = starts
+        .into_iter()
+        .filter(|case| may_be_blind(ports, case))
+        .collect();
     // Those of one kind are searched side by side.
     let mut found: Vec<(usize, Option<Case>)> = batches(&starts, rayon::current_num_threads())
         .into_par_iter()

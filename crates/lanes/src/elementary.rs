@@ -8,8 +8,8 @@ use crate::{Job, Lane};
 /// 1.5 · 2^52: added to a number, it leaves the nearest whole number in the lowest bits.
 const ROUND: f64 = 6_755_399_441_055_744.0;
 /// Logarithm of two in two parts, the first of which has trailing zeros (from memory: Sun's fdlibm).
-const LN2_HIGH: f64 = 6.931_471_803_691_238_164_9e-1;
-const LN2_LOW: f64 = 1.908_214_929_270_587_700_02e-10;
+const LN2_HIGH: f64 = 0.693_147_180_369_123_8;
+const LN2_LOW: f64 = 1.908_214_929_270_587_7e-10;
 /// Smallest and largest argument of [`exp`] that is neither zero nor infinity.
 const EXP_LEAST: f64 = -708.0;
 const EXP_MOST: f64 = 709.0;
@@ -100,14 +100,14 @@ pub fn ln_here<T: Lane>(x: T) -> T {
     let z = s * s;
     let w = z * z;
     let even = w
-        * (c(0.399_999_999_994_094_19) + w * (c(0.222_221_984_321_497_84) + w * c(0.153_138_376_992_093_73)));
+        * (c(0.399_999_999_994_094_2) + w * (c(0.222_221_984_321_497_84) + w * c(0.153_138_376_992_093_73)));
     let odd = z
         * (c(0.666_666_666_666_673_5)
-            + w * (c(0.285_714_287_436_623_91)
+            + w * (c(0.285_714_287_436_623_9)
                 + w * (c(0.181_835_721_616_180_5) + w * c(0.147_981_986_051_165_86))));
     let half = c(0.5) * f * f;
     let out = k * c(LN2_HIGH) - ((half - (s * (half + (even + odd)) + k * c(LN2_LOW))) - f);
-    out + (x - x)
+    out + x * c(0.0)
 }
 
 /// `x^y` for `x ≥ 0` of normal size: relative error below `(2 + |y ln x|) 3e-16`. Zero for `x = 0`, also where `y ≤ 0`.

@@ -263,7 +263,7 @@ impl<'a, T: Lane> Engine<'a, T> {
         T::work(job);
         let (mut within, mut refusable, mut done) = (T::default(), T::default(), T::splat(1.0));
         let mut events = [None; MOST_LANES];
-        for lane in 0..self.runs.len() {
+        for (lane, found) in events.iter_mut().enumerate().take(self.runs.len()) {
             let run = &mut self.runs[lane];
             if !run.active {
                 continue;
@@ -281,7 +281,7 @@ impl<'a, T: Lane> Engine<'a, T> {
             refusable.set(lane, f64::from(u8::from(may_be_refused)));
             let (at, event) = self.find_event(lane);
             done.set(lane, at);
-            events[lane] = event;
+            *found = event;
         }
         let taken = if T::default().any_below(within) {
             let job = Book {
@@ -294,14 +294,14 @@ impl<'a, T: Lane> Engine<'a, T> {
         } else {
             within
         };
-        for lane in 0..self.runs.len() {
+        for (lane, event) in events.into_iter().enumerate().take(self.runs.len()) {
             if !self.runs[lane].active {
                 continue;
             }
             if taken.lane(lane) > 0.0 {
                 self.log_levels(lane, done.lane(lane));
                 self.record(lane, done.lane(lane));
-                if let Err(error) = self.after_step(lane, done.lane(lane), events[lane]) {
+                if let Err(error) = self.after_step(lane, done.lane(lane), event) {
                     self.end(lane, Err(error), results);
                 } else if self.runs[lane].stopped || self.t.lane(lane) >= self.runs[lane].end() {
                     let outcome = self.outcome(lane);

@@ -54,7 +54,10 @@ impl Symbolic {
         let (mut column_start, mut columns) = (vec![0], Vec::new());
         for pivot in 0..n {
             let right: Vec<usize> = (pivot + 1..n).filter(|&c| filled[pivot * n + c]).collect();
-            for row in (pivot + 1..n).filter(|&r| filled[r * n + pivot]).collect::<Vec<_>>() {
+            for row in (pivot + 1..n)
+                .filter(|&r| filled[r * n + pivot])
+                .collect::<Vec<_>>()
+            {
                 for &column in &right {
                     filled[row * n + column] = true;
                 }
@@ -114,14 +117,14 @@ impl Symbolic {
     /// Replaces the values by their factors. The number that comes back is zero, or none where a pivot is zero or not finite.
     #[inline(always)]
     pub fn factor<T: Lane>(&self, values: &mut [T]) -> T {
-        let one = T::splat(1.0);
+        let (one, zero) = (T::splat(1.0), T::default());
         let mut sound = T::default();
         let mut targets = self.targets.as_slice();
         let upper = self.n + self.left.len();
         for pivot in 0..self.n {
             let diagonal = values[pivot];
             let inverse = one / diagonal;
-            sound += (diagonal - diagonal) + (inverse - inverse);
+            sound += diagonal * zero + inverse * zero;
             values[pivot] = inverse;
             let right = upper + self.column_start[pivot]..upper + self.column_start[pivot + 1];
             for &below in &self.below[self.below_start[pivot]..self.below_start[pivot + 1]] {

@@ -162,7 +162,7 @@ impl<T: Lane> Engine<'_, T> {
             // A value that is not a number would get lost in the maximum.
             sum += to[k];
         }
-        let lost = (sum - sum) + (error - error);
+        let lost = (sum + error) * zero;
         self.error = lost.below(c(1.0), error.max(c(1e-10)), c(f64::INFINITY));
     }
 }
