@@ -2,14 +2,14 @@
 
 use rayon::prelude::*;
 use tidewall_devices::Law;
-use tidewall_ladder::{Equations, Port, Side};
+use tidewall_ladder::{Equations, Port, Probe, Side};
 use tidewall_study::PortKind;
-use tidewall_transient::{Options, Problem, run};
+use tidewall_transient::{Options, Problem, run_all};
 
 use crate::build;
 use crate::corners::Case;
 use crate::result::{PartSet, StressSet};
-use crate::simulate::{CaseError, Ports, breaks_over, in_workspace, network, simulate};
+use crate::simulate::{CaseError, Ports, batches, breaks_over, in_workspace, network};
 
 impl Ports<'_> {
     /// Laws of the shunts of a case; `None` where a model lacks a datum.
@@ -22,11 +22,9 @@ impl Ports<'_> {
         Some(laws.collect())
     }
 
-    /// Whether a breakover device of the port fires in a case. The run ends with the first that does.
-    fn fires(&self, case: &Case, options: &Options) -> Result<bool, CaseError> {
-        let Some(built) = self.port(case) else {
-            return simulate(self.study(), case, options).map(|outcome| outcome.fired());
-        };
+    /// What is run to see whether a breakover device of the port fires in a case.
+    fn trial(&self, case: &Case) -> Result<Trial, CaseError> {
+        let built = self.port(case).ok_or(CaseError::Cancelled)?;
         let built = built
             .as_ref()
             .map_err(|missing| CaseError::Missing(missing.clone()))?;
@@ -39,24 +37,77 @@ impl Ports<'_> {
         let devices = assembly.circuit.devices.iter().enumerate();
         let breaking =
             devices.filter(|(k, device)| *k < 64 && device.side == Side::Port && breaks_over(&device.law));
-        let mask = breaking.fold(0, |mask, (k, _)| mask | 1 << k);
-        let equations = Equations::new(assembly.circuit).map_err(CaseError::Ladder)?;
-        let problem = Problem {
-            equations: &equations,
-            probes: &assembly.probes,
-            levels: &[],
-            breakpoints_s: &network.breakpoints_s(),
+        Ok(Trial {
+            breaking: breaking.fold(0, |mask, (k, _)| mask | 1 << k),
+            equations: Equations::new(assembly.circuit).map_err(CaseError::Ladder)?,
+            probes: assembly.probes,
+            breakpoints_s: network.breakpoints_s(),
             duration_s: network.duration_s,
             finest_s: network.finest_s,
-        };
-        let options = Options {
-            until_switched: mask,
-            ..*options
-        };
-        let outcome =
-            in_workspace(|workspace| run(&problem, &options, workspace)).map_err(CaseError::Transient)?;
-        let mut switched = outcome.switched.iter().enumerate();
-        Ok(switched.any(|(k, &count)| k < 64 && mask >> k & 1 == 1 && count > 0))
+        })
+    }
+
+    /// Whether a breakover device of the port fires, for each of these cases. A run ends with the first that does.
+    fn fire(&self, cases: &[Case], options: &Options) -> Vec<Result<bool, CaseError>> {
+        let trials: Vec<_> = cases.iter().map(|case| self.trial(case)).collect();
+        let mut fired: Vec<Result<bool, CaseError>> = trials.iter().map(|_| Ok(false)).collect();
+        let mut masks: Vec<u64> = trials.iter().flatten().map(|trial| trial.breaking).collect();
+        masks.sort_unstable();
+        masks.dedup();
+        for mask in masks {
+            let own = |trial: &&Trial| trial.breaking == mask;
+            let problems: Vec<Problem> = trials.iter().flatten().filter(own).map(Trial::problem).collect();
+            let options = Options {
+                until_switched: mask,
+                ..*options
+            };
+            let mut outcomes = in_workspace(|workspace| run_all(&problems, &options, workspace)).into_iter();
+            for (fired, trial) in fired.iter_mut().zip(&trials) {
+                if trial.as_ref().is_ok_and(|trial| trial.breaking == mask)
+                    && let Some(outcome) = outcomes.next()
+                {
+                    let counts = outcome
+                        .map(|outcome| outcome.switched)
+                        .map_err(CaseError::Transient);
+                    *fired = counts.map(|counts| any_of(&counts, mask));
+                }
+            }
+        }
+        for (fired, trial) in fired.iter_mut().zip(trials) {
+            if let Err(error) = trial {
+                *fired = Err(error);
+            }
+        }
+        fired
+    }
+}
+
+fn any_of(counts: &[u64], mask: u64) -> bool {
+    let mut counts = counts.iter().take(64).enumerate();
+    counts.any(|(k, &count)| mask >> k & 1 == 1 && count > 0)
+}
+
+/// A port and generator that are run until something fires.
+struct Trial {
+    equations: Equations,
+    probes: Vec<Probe>,
+    breakpoints_s: Vec<f64>,
+    duration_s: f64,
+    finest_s: f64,
+    /// The breakover devices of the port, one bit each.
+    breaking: u64,
+}
+
+impl Trial {
+    fn problem(&self) -> Problem<'_> {
+        Problem {
+            equations: &self.equations,
+            probes: &self.probes,
+            levels: &[],
+            breakpoints_s: &self.breakpoints_s,
+            duration_s: self.duration_s,
+            finest_s: self.finest_s,
+        }
     }
 }
 
@@ -75,47 +126,126 @@ pub fn blind_spots(ports: &Ports<'_>, cases: &[Case], options: &Options) -> Vec<
             starts.push(*case);
         }
     }
-    starts
-        .par_iter()
-        .filter_map(|case| blind_spot(ports, case, options))
-        .collect()
+    let starts: Vec<Case> = starts
+        .into_iter()
+        .filter(|case| may_be_blind(ports, case))
+        .collect();
+    // Those of one kind are searched side by side.
+    let mut found: Vec<(usize, Option<Case>)> = batches(&starts, rayon::current_num_threads())
+        .into_par_iter()
+        .flat_map(|numbers| {
+            let own: Vec<Case> = numbers.iter().map(|&number| starts[number]).collect();
+            let found = search(ports, &own, options);
+            numbers.into_iter().zip(found).collect::<Vec<_>>()
+        })
+        .collect();
+    found.sort_by_key(|(number, _)| *number);
+    found.into_iter().filter_map(|(_, case)| case).collect()
 }
 
-fn blind_spot(ports: &Ports<'_>, case: &Case, options: &Options) -> Option<Case> {
+/// Whether a ladder has a first stage that may or may not fire, and something behind it.
+fn may_be_blind(ports: &Ports<'_>, case: &Case) -> bool {
     let study = ports.study();
-    let laws = ports.laws(case)?;
+    let Some(laws) = ports.laws(case) else {
+        return false;
+    };
     // With one stage there is nothing behind the blind spot but the pin, whose peak rises with the amplitude.
     if laws.len() < 2 && study.port.lines == 1 && laws.iter().all(|law| !matches!(law, Law::GasTube(_))) {
-        return None;
+        return false;
     }
-    if !laws.iter().any(|law| breaks_over(law)) || study.port.kind == PortKind::Ac && case.supply_v.is_some()
-    {
-        return None;
-    }
-    let at = |factor: f64| Case {
-        factor,
-        tolerance: StressSet::BlindSpot,
-        ..*case
-    };
-    // A probe that cannot be computed is handed on as a case: the run of it will say so, and the result is unknown.
-    let fires = |factor: f64| ports.fires(&at(factor), options).map_err(|_| at(factor));
-    let search = || -> Result<Option<f64>, Case> {
-        let (mut below, mut above) = (0.02 * case.factor, case.factor);
-        if !fires(above)? || fires(below)? {
-            return Ok(None);
+    laws.iter().any(|law| breaks_over(law)) && !(study.port.kind == PortKind::Ac && case.supply_v.is_some())
+}
+
+/// A search for the amplitude at which a first stage just does not fire.
+struct Search {
+    start: Case,
+    /// Factors at which it does not fire, and at which it does.
+    below: f64,
+    above: f64,
+    next: Next,
+}
+
+/// What is to be tried next.
+enum Next {
+    /// Whether it fires at all.
+    Above,
+    /// Whether it does not fire at the lowest amplitude.
+    Below,
+    /// The middle.
+    Middle,
+    /// Nothing: the case just below firing, if there is one. A trial that cannot be computed is handed on as a case: the
+    /// run of it will say so, and the result is unknown.
+    Nothing(Option<Case>),
+}
+
+impl Search {
+    fn new(start: Case) -> Search {
+        Search {
+            start,
+            below: 0.02 * start.factor,
+            above: start.factor,
+            next: Next::Above,
         }
-        while above - below > 0.01 * above {
-            let middle = 0.5 * (above + below);
-            if fires(middle)? {
-                above = middle;
-            } else {
-                below = middle;
+    }
+
+    fn at(&self, factor: f64) -> Case {
+        Case {
+            factor,
+            tolerance: StressSet::BlindSpot,
+            ..self.start
+        }
+    }
+
+    /// The case to be tried next.
+    fn trial(&self) -> Option<Case> {
+        match self.next {
+            Next::Above => Some(self.at(self.above)),
+            Next::Below => Some(self.at(self.below)),
+            Next::Middle => Some(self.at(0.5 * (self.above + self.below))),
+            Next::Nothing(_) => None,
+        }
+    }
+
+    fn learn(&mut self, tried: &Case, fired: Result<bool, CaseError>) {
+        self.next = match (&self.next, fired) {
+            (_, Err(_)) => Next::Nothing(Some(*tried)),
+            (Next::Above, Ok(true)) => Next::Below,
+            (Next::Above, Ok(false)) | (Next::Below, Ok(true)) => Next::Nothing(None),
+            (_, Ok(true)) => {
+                self.above = tried.factor;
+                Next::Middle
             }
+            (_, Ok(false)) => {
+                self.below = tried.factor;
+                Next::Middle
+            }
+        };
+        if matches!(self.next, Next::Middle) && self.above - self.below <= 0.01 * self.above {
+            self.next = Next::Nothing(Some(self.at(self.below)));
         }
-        Ok(Some(below))
-    };
-    match search() {
-        Ok(found) => found.map(at),
-        Err(failing) => Some(failing),
     }
+}
+
+/// The case just below firing for each of these, if there is one.
+fn search(ports: &Ports<'_>, starts: &[Case], options: &Options) -> Vec<Option<Case>> {
+    let mut searches: Vec<Search> = starts.iter().map(|start| Search::new(*start)).collect();
+    loop {
+        let (numbers, trials): (Vec<usize>, Vec<Case>) = searches
+            .iter()
+            .enumerate()
+            .filter_map(|(number, search)| Some((number, search.trial()?)))
+            .unzip();
+        if trials.is_empty() {
+            break;
+        }
+        let fired = ports.fire(&trials, options);
+        for ((number, tried), fired) in numbers.into_iter().zip(&trials).zip(fired) {
+            searches[number].learn(tried, fired);
+        }
+    }
+    let found = |search: Search| match search.next {
+        Next::Nothing(case) => case,
+        _ => None,
+    };
+    searches.into_iter().map(found).collect()
 }

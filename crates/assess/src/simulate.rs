@@ -513,7 +513,7 @@ pub fn simulate_all(
 
 /// Numbers of cases that are run in one go: those whose circuits are alike but for numbers, enough of them to fill a
 /// bundle and not so many that a thread has nothing to do. What comes of a case does not depend on its batch.
-fn batches(cases: &[Case], threads: usize) -> Vec<Vec<usize>> {
+pub(crate) fn batches(cases: &[Case], threads: usize) -> Vec<Vec<usize>> {
     /// Fewest and most cases of a batch, where there are so many.
     const FEWEST: usize = 16;
     const MOST: usize = 64;

@@ -162,8 +162,8 @@ macro_rules! operator {
             #[inline(always)]
             fn $method(self, other: Self) -> Self {
                 let mut out = [0.0; L];
-                for k in 0..L {
-                    out[k] = self.0[k] $op other.0[k];
+                for (k, out) in out.iter_mut().enumerate() {
+                    *out = self.0[k] $op other.0[k];
                 }
                 Pack(out)
             }
@@ -261,8 +261,8 @@ impl<const L: usize> Lane for Pack<L> {
     #[inline(always)]
     fn any_below(self, limit: Self) -> bool {
         let mut any = false;
-        for k in 0..L {
-            any |= self.0[k] < limit.0[k];
+        for (value, limit) in self.0.iter().zip(&limit.0) {
+            any |= value < limit;
         }
         any
     }
@@ -270,8 +270,8 @@ impl<const L: usize> Lane for Pack<L> {
     #[inline(always)]
     fn all_below(self, limit: Self) -> bool {
         let mut all = true;
-        for k in 0..L {
-            all &= self.0[k] < limit.0[k];
+        for (value, limit) in self.0.iter().zip(&limit.0) {
+            all &= value < limit;
         }
         all
     }

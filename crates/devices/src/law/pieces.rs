@@ -5,11 +5,15 @@ use tidewall_lanes::{Job, Lane};
 
 use super::{Conduction, Rate, Watch};
 
+/// How many widths from its corner a rounded branch is taken as straight: the difference is below the last digit there (4e-18
+/// widths; numerical choice).
+const STRAIGHT: f64 = 40.0;
+
 /// Smooth positive part: `width ln(1 + exp(x / width))`, and its derivative.
 ///
 /// Approaches `x` above and `0` below the corner within a few `width`, so that a clamp's V-I curve is
-/// straight well above its knee. Beyond forty widths the difference to these is below the last digit (4e-18 widths) and
-/// left out (numerical choice), which also saves the exponential for most of a transient.
+/// straight well above its knee. Beyond [`STRAIGHT`] widths the difference to these is left out, which also saves the
+/// exponential for most of a transient.
 pub(crate) fn smooth_positive<T: Lane>(x: T, width: T) -> (T, T) {
     T::work(SmoothPositive { x, width })
 }
@@ -25,7 +29,7 @@ impl<T: Lane> Job for SmoothPositive<T> {
     #[inline(always)]
     fn run(self) -> (T, T) {
         let SmoothPositive { x, width } = self;
-        let (most, zero, one) = (T::splat(40.0), T::splat(0.0), T::splat(1.0));
+        let (most, zero, one) = (T::splat(STRAIGHT), T::splat(0.0), T::splat(1.0));
         let u = x / width;
         let size = u.abs();
         let far = (zero.below(u, x, zero), zero.below(u, one, zero));
