@@ -2,6 +2,7 @@
 
 use tidewall_lanes::Lane;
 
+use super::pieces::REFERENCE_C;
 use super::{Bias, Characteristic, ClampBranch, Conduction, Depletion, Modes, Switching};
 
 /// Avalanche diode: `V = VBR(T) + R i` above breakdown, a forward branch or a second breakdown below zero.
@@ -39,7 +40,7 @@ impl<T: Lane> Avalanche<T> {
     #[inline(always)]
     pub fn breakdown_v(&self, junction_c: T) -> T {
         let c = T::splat;
-        self.vbr25_v * (c(1.0) + self.alpha_per_k * (junction_c - c(25.0))).max(c(0.1))
+        self.vbr25_v * (c(1.0) + self.alpha_per_k * (junction_c - c(REFERENCE_C))).max(c(0.1))
     }
 
     #[inline(always)]

@@ -2,6 +2,7 @@
 
 use tidewall_lanes::Lane;
 
+use super::pieces::REFERENCE_C;
 use super::{
     Bias, Characteristic, ClampBranch, Conduction, MAX_EVENTS, MAX_INNER, Mode, Modes, Rate, State,
     Switching, Watch, alive_rate, goes_out, smooth_positive,
@@ -16,7 +17,7 @@ const TURN_OFF: f64 = 30.0;
 #[inline(always)]
 pub(crate) fn hold_at_a<T: Lane>(hold_a: T, hold_per_k: T, junction_c: T) -> T {
     let c = T::splat;
-    hold_a * (c(1.0) + hold_per_k * (junction_c - c(25.0))).max(c(0.1))
+    hold_a * (c(1.0) + hold_per_k * (junction_c - c(REFERENCE_C))).max(c(0.1))
 }
 
 /// Breakover device: an avalanche branch up to the trigger point, then a low on-voltage until the current
@@ -63,7 +64,7 @@ impl<T: Lane> Crowbar<T> {
     #[inline(always)]
     pub fn trigger_at_v(&self, junction_c: T) -> T {
         let c = T::splat;
-        self.trigger_v * (c(1.0) + self.alpha_per_k * (junction_c - c(25.0))).max(c(0.1))
+        self.trigger_v * (c(1.0) + self.alpha_per_k * (junction_c - c(REFERENCE_C))).max(c(0.1))
     }
 
     /// Holding current in amperes at a junction temperature in °C, never below a tenth of its 25 °C value.

@@ -2,6 +2,7 @@
 
 use tidewall_lanes::Lane;
 
+use super::pieces::REFERENCE_C;
 use super::{
     Bias, Characteristic, ClampBranch, Conduction, Depletion, MAX_EVENTS, MAX_INNER, Mode, Modes, Rate,
     State, Switching, Watch, alive_rate, goes_out, smooth_positive,
@@ -77,7 +78,7 @@ impl<T: Lane> FlatClamp<T> {
     #[inline(always)]
     fn temperature_factor(&self) -> T {
         let c = T::splat;
-        (c(1.0) + self.alpha_per_k * (self.reference_c - c(25.0))).max(c(0.1))
+        (c(1.0) + self.alpha_per_k * (self.reference_c - c(REFERENCE_C))).max(c(0.1))
     }
 
     /// Trigger voltage in volts at the reference temperature.

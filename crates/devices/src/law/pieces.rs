@@ -5,6 +5,9 @@ use tidewall_lanes::{Job, Lane};
 
 use super::{Conduction, Rate, Watch};
 
+/// Junction temperature in °C to which data sheets refer (common practice, no source).
+pub(crate) const REFERENCE_C: f64 = 25.0;
+
 /// How many widths from its corner a rounded branch is taken as straight: the difference is below the last digit there (4e-18
 /// widths; numerical choice).
 const STRAIGHT: f64 = 40.0;

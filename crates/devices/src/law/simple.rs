@@ -2,6 +2,7 @@
 
 use tidewall_lanes::{Lane, pow};
 
+use super::pieces::REFERENCE_C;
 use super::{Bias, Characteristic, ClampBranch, Conduction, Modes, Switching};
 
 /// Metal-oxide varistor: `i = 1 mA (V / V1mA)^alpha`; its bulk resistance is the protector's series resistance.
@@ -27,7 +28,7 @@ impl<T: Lane> Characteristic<T> for Varistor<T> {
     fn conduction(&self, _modes: &Modes<T>, bias: &Bias<T>) -> Conduction<T> {
         let c = T::splat;
         let (one, zero, ma) = (c(1.0), c(0.0), c(1e-3));
-        let factor = (one + self.v1ma_per_k * (bias.junction_c - c(25.0))).max(c(0.1));
+        let factor = (one + self.v1ma_per_k * (bias.junction_c - c(REFERENCE_C))).max(c(0.1));
         let v1 = self.v1ma_v * factor;
         let size = bias.volts.abs();
         let on_curve = ma * pow(size / v1, self.alpha);
