@@ -29,19 +29,16 @@ fn twenty_thousand_random_ladders_converge_and_balance() {
         }
     });
     assert_eq!(all.cases, CASES);
-    let wrong: Vec<String> = all
-        .failures
-        .iter()
-        .filter(|failure| failure.kind != Kind::Oscillates)
+    let wrong = || {
+        all.failures
+            .iter()
+            .filter(|failure| failure.kind != Kind::Oscillates)
+    };
+    let numbers: Vec<u64> = wrong().map(|failure| failure.number).collect();
+    let told: Vec<String> = wrong()
         .map(|failure| format!("case {}: {}", failure.number, failure.text))
         .collect();
-    let numbers: Vec<u64> = all
-        .failures
-        .iter()
-        .filter(|failure| failure.kind != Kind::Oscillates)
-        .map(|failure| failure.number)
-        .collect();
-    assert_eq!(numbers, OPEN, "{all}\n{}", wrong.join("\n"));
+    assert_eq!(numbers, OPEN, "{all}\n{}", told.join("\n"));
     // Ports that oscillate by themselves are told as such; they are rare (docs/trust.md), and more of them would be a
     // defect that hides behind that word.
     assert!(all.of(Kind::Oscillates).count() as u64 <= CASES / 1_000, "{all}");

@@ -1,6 +1,5 @@
 //! Other ranges and scales of a chart that exists: what a reader looks closer at.
 
-use super::measure::shown;
 use super::{Chart, Item, Panel};
 use crate::scale::{Axis, Scale};
 
@@ -34,10 +33,9 @@ impl Chart {
                 continue;
             };
             let columns = self.columns.max(1);
-            let alike = |other: &Panel| other.x == panel.x;
             for (k, other) in chart.panels.iter_mut().enumerate() {
-                let follows = k % columns == view.panel % columns && alike(&self.panels[k]);
-                if k != view.panel && !follows {
+                let alike = k % columns == view.panel % columns && self.panels[k].x == panel.x;
+                if k != view.panel && !alike {
                     continue;
                 }
                 if let Some(log) = view.x_log {
@@ -111,7 +109,7 @@ fn scale(panel: &Panel, axis: &Axis, across: bool, log: bool) -> Scale {
 fn values(panel: &Panel, across: bool) -> impl Iterator<Item = f64> + '_ {
     panel.items.iter().flat_map(move |item| {
         let points: &[(f64, f64)] = match item {
-            Item::Curve(curve) => shown(&curve.points, (f64::NEG_INFINITY, f64::INFINITY)),
+            Item::Curve(curve) => &curve.points,
             Item::Band(band) => &band.one,
             _ => &[],
         };
